@@ -1,0 +1,73 @@
+// Package feature sorts the closed paths of a drawing into parts and their
+// features, and says for each which rule of the trade applies and why. It
+// never moves a path.
+package feature
+
+import (
+	"example.org/kerfwright/planner/geom"
+	"example.org/kerfwright/planner/plain"
+)
+
+// Kind is what a closed or open path is.
+type Kind string
+
+const (
+	Outline Kind = "outline" // a part's outside
+	Hole    Kind = "hole"    // a full circle inside a part
+	Slot    Kind = "slot"    // two equal half circles joined by parallel lines
+	CutOut  Kind = "cut-out" // any other closed path inside a part
+	Mark    Kind = "mark"    // not cut through
+)
+
+// Rule is how a feature is treated.
+type Rule string
+
+const (
+	RuleOutline Rule = "outline"   // cut outside the line, last
+	RuleInside  Rule = "inside"    // cut inside the line at full feed
+	RuleSlow    Rule = "slow-hole" // cut inside the line slowly, height held
+	RuleDrill   Rule = "drill"     // not cut: drilled, centre popped if the job says so
+	RuleMark    Rule = "mark"      // traced with the mark process
+	RuleLocate  Rule = "locate"    // a blank's outline: not cut
+	RuleLeave   Rule = "leave"     // left out by the operator
+	RuleRefuse  Rule = "refuse"    // an error until the operator decides
+)
+
+// Cuts reports whether the rule cuts through the plate.
+func (r Rule) Cuts() bool { return r == RuleOutline || r == RuleInside || r == RuleSlow }
+
+// Feature is one path of a part. Loop is counter-clockwise if closed.
+type Feature struct {
+	ID       string // "p1.outline", "p1.h2", "p1.s1", "p1.c1", "p1.m1"
+	Part     int    // index into Tree.Parts
+	Kind     Kind
+	Rule     Rule
+	Why      string // the reason for the rule, with its figures
+	Loop     geom.Path
+	Area     float64 // mm2 inside the loop
+	Width    float64 // mm along X
+	Height   float64 // mm along Y
+	Diameter float64 // mm of a hole; width across the flats of a slot; 0 otherwise
+	Length   float64 // mm overall of a slot; 0 otherwise
+	Ratio    float64 // Diameter over thickness; 0 without one
+	Center   geom.Point
+	Start    *geom.Point // wanted start, from the operator
+	Changed  bool        // the operator changed kind, rule or start
+}
+
+// Part is an outline and what lies in it.
+type Part struct {
+	ID       string // "p1"
+	Name     plain.Text
+	Drawing  int     // index into the job's drawings
+	Features []int   // into Tree.Features: inside features first, the outline last
+	Outline  int     // into Tree.Features; -1 if the part has none
+	In       int     // feature (a cut-out of another part) in which it lies, or -1
+	NetArea  float64 // mm2 of metal
+}
+
+// Tree is every part of a job, each drawing once, in the drawings' own axes.
+type Tree struct {
+	Parts    []Part
+	Features []Feature
+}
