@@ -1,0 +1,185 @@
+// Package proof reads a written program back and compares what it would cut
+// with the parts that are wanted. Text, parts, stock and the machine's limits
+// come in; findings go out, each with the line and the feature. It never sees
+// the plan that the text was written from, and never mends anything.
+//
+// Lengths are mm, feeds mm/min, times s. Places are on the stock: XY zero of
+// the program, X right, Y up; heights are over the top of the plate.
+package proof
+
+import (
+	"example.org/kerfwright/planner/fault"
+	"example.org/kerfwright/planner/geom"
+	"example.org/kerfwright/planner/rs274"
+	"example.org/kerfwright/planner/unit"
+)
+
+// Input is all that Prove looks at.
+type Input struct {
+	File  string // name of the program, for the faults
+	Text  []byte
+	Dry   bool // the text is the dry run
+	Parts []Part
+	Stock Stock
+
+	Machine   Machine
+	Form      Form
+	Holds     HoldPlan
+	Turn      Turn
+	Tolerance float64 // mm that an edge may be off; 0 is geom.Proof
+}
+
+// Turn says which way round outlines are cut; inside features run the other way.
+type Turn int
+
+const (
+	OutlineClockwise Turn = iota
+	OutlineCounterClockwise
+)
+
+// HoldPlan says what the program's height-hold lines must do.
+type HoldPlan int
+
+const (
+	// HoldsUnchecked: the job says nothing of height control.
+	HoldsUnchecked HoldPlan = iota
+	// HoldsAsMarked: held where Feature.Hold and Feature.Holds say so, free
+	// at the start and the end of the program.
+	HoldsAsMarked
+	// HoldsThroughout: held from before the first arc to the end.
+	HoldsThroughout
+)
+
+// Part is one copy of a part as it lies on the stock.
+type Part struct {
+	Label    string // "p1" or "p1#2"
+	Features []Feature
+	// Load counts the times the stock is renewed, from 0: blanks that sit in
+	// one pocket one after the other have different loads. The program must
+	// stop between loads.
+	Load int
+	// Blank is an index into Stock.Shapes; the program must stop between
+	// blanks. Not looked at for a plate.
+	Blank int
+}
+
+// Feature is one path of a part and how it is to be cut.
+type Feature struct {
+	ID   string // as findings name it; unlike for every copy
+	Kind string // "outline", "hole", "slot", "cut-out", "mark"
+	// Rule is "outline", "inside", "slow-hole", "mark", "drill", "leave" or
+	// "locate"; only the first four are cut.
+	Rule string
+	Pop  bool // of "drill": its centre is marked by a pulse of the arc
+	// Loop is the wanted edge on the stock, closed in either direction; a
+	// mark may be open.
+	Loop geom.Path
+
+	Kerf         float64 // mm, full width
+	Feed         float64 // mm/min along the edge
+	LeadFeed     float64 // mm/min on leads; 0 is Feed
+	PierceHeight float64 // mm
+	CutHeight    float64 // mm
+	PierceDelay  float64 // s; of a Pop the length of the pulse
+
+	Hold  bool   // height held from the first move to the arc's end
+	Holds []Span // stretches held; nil leaves them unchecked
+}
+
+// Span is a stretch of a cut, mm along the lit path from the pierce.
+type Span struct{ From, To float64 }
+
+// Stock is the metal. A plate has one shape; blanks have one each.
+type Stock struct {
+	Shapes    []geom.Path // closed, on the table
+	Blank     bool        // pieces in a fixture, outlines are not cut
+	Thickness float64     // mm
+}
+
+// Machine is what the table can do and what the shop asks of it.
+type Machine struct {
+	TravelX, TravelY float64  // mm; 0 is not checked
+	Table            geom.Box // where the torch may go; the zero Box is not checked
+	MaxFeed          float64  // mm/min; 0 is not checked
+	SafeZ            float64  // mm over the plate for rapids over loosened pieces
+	TravelZ          float64  // mm over the plate for other rapids
+	TopZ             float64  // mm, machine coordinate of the raised torch (G53)
+	HasTop           bool     // TopZ is known
+
+	Probes       bool    // a touch-off is demanded before every arc
+	ProbeReuse   float64 // mm: within it the last touch-off serves again
+	ProbeFeed    float64 // mm/min, highest; 0 is not checked
+	SensorOffset float64 // mm of travel between contact and the sensor's trip
+}
+
+// Form is how the program must be written.
+type Form struct {
+	Units    unit.System
+	Decimals int           // of coordinates; 0 is 4 in mm, 5 in inch
+	Dialect  rs274.Dialect // beyond what Lines need
+	Lines    Lines
+}
+
+// Lines are the machine profile's templates, one line an element. A word in
+// braces stands for any number, in a comment for any text. Words beyond the
+// standard are allowed in a program only as they stand here.
+type Lines struct {
+	Header, Footer []string
+	TouchOff       []string
+	ArcOn, ArcOff  []string
+	HoldOn         []string // automatic height control must not act from here
+	HoldOff        []string // it may act again
+	Pause          []string
+}
+
+// Result is the verdict on one program.
+type Result struct {
+	OK         bool    // no finding is an error
+	WorstGouge float64 // mm by which the kerf reaches into a part; 0 if nowhere
+	Uncut      float64 // mm by which the kerf misses a wanted edge; 0 if nowhere
+	Findings   []Finding
+	Cuts       []Cut
+}
+
+// Finding is one thing that the proof objects to. Line counts from 1; 0 says
+// that no line has it.
+type Finding struct {
+	Line     int
+	Feature  string // "" if it is about no feature
+	Severity fault.Severity
+	Code     string
+	Text     string // with the value and its limit
+	Do       string
+	At       *geom.Point // on the stock
+}
+
+// Cut is one stretch with the torch lit, in the order of the program. In a
+// dry run it is one run of feed moves.
+type Cut struct {
+	N         int // from 1
+	Part      string
+	Feature   string // "" if it follows no feature
+	Kind      string
+	Rule      string
+	First     int // line that lights the torch
+	Last      int // line that puts it out
+	Pierce    geom.Point
+	Clearance float64 // mm from the pierce to the nearest edge that stays; negative in a part
+	Length    float64 // mm of lit path
+}
+
+// Prove reads the text and compares. The same input gives the same result.
+func Prove(in Input) Result { panic("proof: internal: not built yet") }
+
+// Faults returns the findings as faults of the program, in order.
+func (r Result) Faults(file string) fault.List {
+	var out fault.List
+	for _, f := range r.Findings {
+		at := fault.Where{File: file, Line: f.Line, Feature: f.Feature}
+		if f.At != nil {
+			at.Frame, at.X, at.Y = fault.OnStock, f.At.X, f.At.Y
+		}
+		out.Add(fault.Fault{Severity: f.Severity, Where: at, Code: f.Code, What: f.Text, Do: f.Do})
+	}
+	return out
+}
