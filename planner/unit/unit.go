@@ -101,50 +101,69 @@ func ParseLength(text string, in System) (mm float64, err error) {
 	case strings.HasSuffix(t, "\""):
 		t, in = strings.TrimSuffix(t, "\""), Inch
 	}
-	v, err := ParseNumber(t)
+	n, d, err := ratio(t)
+	switch {
+	case err != nil:
+	case !strings.Contains(t, "/"):
+		mm, err = in.ReadMM(t)
+	case in == Inch:
+		// Rounded once: both products are exact for the fractions that people type.
+		mm = n * tenthsPerInch / (d * 10)
+	default:
+		mm = n / d
+	}
+	if err == nil && (math.IsInf(mm, 0) || math.IsNaN(mm)) {
+		err = fmt.Errorf("out of range")
+	}
 	if err != nil {
 		return 0, fmt.Errorf("length %q: %w", text, err)
 	}
-	return in.ToMM(v), nil
+	return mm, nil
 }
 
 // ParseNumber reads a decimal number or a fraction ("3/8", "1 1/2").
 func ParseNumber(text string) (float64, error) {
-	t := strings.TrimSpace(text)
-	if t == "" {
-		return 0, fmt.Errorf("no number")
-	}
-	if whole, frac, ok := strings.Cut(t, " "); ok && strings.Contains(frac, "/") {
-		w, err := decimal(whole)
-		if err != nil {
-			return 0, err
-		}
-		f, err := fraction(strings.TrimSpace(frac))
-		if err != nil {
-			return 0, err
-		}
-		return w + math.Copysign(f, w), nil
-	}
-	if strings.Contains(t, "/") {
-		return fraction(t)
-	}
-	return decimal(t)
-}
-
-func fraction(t string) (float64, error) {
-	a, b, _ := strings.Cut(t, "/")
-	n, err := decimal(a)
+	n, d, err := ratio(text)
 	if err != nil {
 		return 0, err
-	}
-	d, err := decimal(b)
-	if err != nil {
-		return 0, err
-	}
-	if d == 0 {
-		return 0, fmt.Errorf("a fraction over 0")
 	}
 	return n / d, nil
+}
+
+// ratio reads a decimal number or a fraction as n / d; d is 1 for a decimal.
+func ratio(text string) (n, d float64, err error) {
+	t := strings.TrimSpace(text)
+	if t == "" {
+		return 0, 0, fmt.Errorf("no number")
+	}
+	if !strings.Contains(t, "/") {
+		n, err = decimal(t)
+		return n, 1, err
+	}
+	var whole float64
+	if w, frac, ok := strings.Cut(t, " "); ok && !strings.Contains(w, "/") {
+		if whole, err = decimal(w); err != nil {
+			return 0, 0, err
+		}
+		t = strings.TrimSpace(frac)
+		if strings.ContainsAny(t, "+-") {
+			return 0, 0, fmt.Errorf("a sign inside a number")
+		}
+	}
+	over, under, _ := strings.Cut(t, "/")
+	if n, err = decimal(over); err != nil {
+		return 0, 0, err
+	}
+	if d, err = decimal(under); err != nil {
+		return 0, 0, err
+	}
+	if d == 0 {
+		return 0, 0, fmt.Errorf("a fraction over 0")
+	}
+	if math.Signbit(whole) {
+		n = -n
+	}
+	return whole*d + n, d, nil
 }
 
 func decimal(t string) (float64, error) {
