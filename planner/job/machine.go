@@ -34,6 +34,7 @@ type Machine struct {
 	SafeZ        float64 // mm over the plate for rapids over loosened parts
 	TravelZ      float64 // mm over the plate for other rapids
 	TopZ         Opt     // mm, machine coordinate of the raised torch (G53)
+	Reach        float64 // mm from the raised torch down to the plate at most: how far the first touch-off may search
 	ProbeFeed    float64 // mm/min
 	ProbeSearch  float64 // mm that a touch-off may go down from TravelZ before it fails
 	SensorOffset Opt     // mm of travel between contact and the sensor's trip

@@ -1,0 +1,284 @@
+// Package lead finds for each feature where to pierce and how to come to the
+// cut and leave it. It takes the torch's closed path, the edges that stay and
+// the process's sizes, and gives ranked leads with the clearance that each
+// obtains. It never moves the cut itself and never reads a preset.
+package lead
+
+import (
+	"math"
+	"slices"
+
+	"example.org/kerfwright/planner/geom"
+)
+
+// Clearance returns the least distance, mm, that a pierce should keep from an
+// edge that stays: max(1.5 kerf, 0.5 thickness + kerf/2). Common practice, no
+// source.
+func Clearance(kerf, thickness float64) float64 {
+	return max(1.5*kerf, 0.5*thickness+kerf/2)
+}
+
+// Ground measures the distance in mm from a point to the nearest edge that
+// stays, and says whether the point lies in metal that may be lost.
+type Ground interface {
+	Dist(p geom.Point) float64
+	Scrap(p geom.Point) bool
+}
+
+// Spec is one feature to find leads for.
+type Spec struct {
+	Path    geom.Path   // torch centre, closed, in the direction of travel; scrap on its Scrap side
+	Right   bool        // scrap lies right of travel instead of left
+	Round   bool        // the path is a circle about Center
+	Center  geom.Point  // of a circle, or the point furthest from any edge
+	Outline bool        // the scrap is the skeleton, not a slug
+	Slow    bool        // small hole: straight in from the centre
+	Kerf    float64     // mm
+	Need    float64     // mm, clearance wanted for the pierce
+	Longest float64     // mm, longest lead wanted
+	Wish    *geom.Point // start near here
+	Ground  Ground
+	Most    int // leads wanted; 0 is 8
+}
+
+// Lead is one way in.
+type Lead struct {
+	Seg    int        // of Spec.Path in which the cut starts
+	T      float64    // part of that segment's length
+	In     []geom.Seg // from the pierce to the start
+	Pierce geom.Point
+	Clear  float64 // mm from the pierce to the nearest edge that stays
+	Short  bool    // Clear is under Spec.Need
+	Score  float64 // lower is better
+}
+
+// start is a place on the path where a cut may begin.
+type start struct {
+	seg    int
+	t      float64
+	corner bool
+	score  float64
+}
+
+// Find returns leads, best first: all with the clearance wanted if there are
+// such, else those that come nearest to it, else none. Every lead keeps the
+// kerf off the edges that stay over its whole length.
+func Find(s Spec) []Lead {
+	most := s.Most
+	if most == 0 {
+		most = 8
+	}
+	starts := s.starts(most)
+	var good []Lead
+	for _, st := range starts {
+		if l, ok := s.best(st, false); ok {
+			good = append(good, l)
+		}
+	}
+	if len(good) == 0 {
+		for _, st := range starts {
+			if l, ok := s.best(st, true); ok {
+				good = append(good, l)
+			}
+		}
+		// What is left unkept comes first, then the place.
+		slices.SortStableFunc(good, func(a, b Lead) int { return cmp(b.Clear, a.Clear) })
+	} else {
+		slices.SortStableFunc(good, func(a, b Lead) int { return cmp(a.Score, b.Score) })
+	}
+	if len(good) > most {
+		good = good[:most]
+	}
+	return good
+}
+
+func cmp(a, b float64) int {
+	switch {
+	case a < b:
+		return -1
+	case a > b:
+		return 1
+	}
+	return 0
+}
+
+// scrapward returns the unit normal on the scrap's side for a direction of travel.
+func (s Spec) scrapward(d geom.Point) geom.Point {
+	if s.Right {
+		return d.Left().Mul(-1)
+	}
+	return d.Left()
+}
+
+// tightArc is the radius, mm, under which no cut starts on an arc if there is
+// anything else. Common practice, no source: the nick that a start leaves is
+// dressed easily on a straight or a corner.
+const tightArc = 15.0
+
+// starts lists places to begin, best first: for holes eight bearings; else
+// corners and the middles of straights, long ones first, then wide arcs.
+func (s Spec) starts(most int) []start {
+	var out []start
+	if s.Round {
+		n := s.Path.NumSegs()
+		for k := range 8 {
+			at := float64(k) / 8 * float64(n)
+			seg := min(n-1, int(at))
+			out = append(out, start{seg: seg, t: at - float64(seg)})
+		}
+	} else {
+		longest := 0.0
+		for i := range s.Path.NumSegs() {
+			if sg := s.Path.Seg(i); !sg.IsArc() {
+				longest = max(longest, sg.Length())
+			}
+		}
+		n := s.Path.NumSegs()
+		for i := range n {
+			sg := s.Path.Seg(i)
+			l := sg.Length()
+			switch {
+			case sg.IsArc() && sg.Radius() < tightArc:
+				if l > s.Kerf && longest == 0 {
+					out = append(out, start{i, 0.5, false, 30 - l/100})
+				}
+			case sg.IsArc():
+				out = append(out, start{i, 0.5, false, 12 - min(l, 50)/50})
+			case l > 2*geom.Join:
+				out = append(out, start{i, 0.5, false, 4 - 3*l/longest})
+				if s.corner(i, n) {
+					out = append(out, start{i, 0, true, 1 - l/longest})
+				}
+			}
+		}
+	}
+	if s.Wish != nil {
+		seg, t, _, _ := s.Path.Nearest(*s.Wish)
+		// A wish comes first by far; the search stays as a way out.
+		out = append([]start{{seg, t, s.corner(seg, s.Path.NumSegs()) && t == 0, -1000}}, out...)
+	}
+	slices.SortStableFunc(out, func(a, b start) int { return cmp(a.score, b.score) })
+	return out[:min(len(out), 4*most)]
+}
+
+// corner reports whether the path turns towards the part just before segment
+// i, so that a lead straight along it comes from beyond the corner. The round
+// join of an offset counts as the corner that it stands for.
+func (s Spec) corner(i, n int) bool {
+	if !s.Outline {
+		return false
+	}
+	k := (i + n - 1) % n
+	before := s.Path.Seg(k)
+	if before.IsArc() && before.Radius() < s.Kerf {
+		k = (k + n - 1) % n
+	}
+	d, e := s.Path.Seg(k).Tangent(1), s.Path.Seg(i).Tangent(0)
+	turn := math.Atan2(d.Cross(e), d.Dot(e))
+	if !s.Right {
+		turn = -turn // scrap left: the part is right, a corner turns right
+	}
+	return turn > math.Pi/6
+}
+
+// best tries the shapes of lead that suit a start, the preferred first. With
+// short set, it gives up clearance for a lead that is clear all along.
+func (s Spec) best(st start, short bool) (Lead, bool) {
+	sg := s.Path.Seg(st.seg)
+	p, d := sg.At(st.t), sg.Tangent(st.t)
+	n := s.scrapward(d)
+	off := s.Need - s.Kerf/2 // depth into the scrap that the clearance asks for
+	var found Lead
+	ok := false
+	try := func(in []geom.Seg, extra float64) bool {
+		pierce := in[0].A
+		l := Lead{Seg: st.seg, T: st.t, In: in, Pierce: pierce}
+		for _, seg := range in {
+			l.Score += seg.Length() / max(s.Longest, 1)
+		}
+		l.Score += st.score + extra
+		if !s.Ground.Scrap(pierce) {
+			return false
+		}
+		l.Clear = s.Ground.Dist(pierce)
+		l.Short = l.Clear < s.Need-geom.Join
+		if l.Short && (!short || ok && l.Clear <= found.Clear) || !s.clear(in) {
+			return false
+		}
+		found, ok = l, true
+		return !short
+	}
+	line := func(from geom.Point) []geom.Seg { return []geom.Seg{geom.Line(from, p)} }
+	if s.Round && (s.Slow || p.Dist(s.Center) <= s.Longest) {
+		if try(line(s.Center), 0) {
+			return found, ok
+		}
+	}
+	lengths := []float64{1.05, 1.4, 1.9}
+	if short {
+		lengths = []float64{1, 0.8, 0.6, 0.45, 0.3, 0.2}
+	}
+	for i, k := range lengths {
+		depth := max(k*off, s.Kerf/4)
+		if !short && i > 0 && depth > s.Longest {
+			break
+		}
+		if st.corner {
+			if try(line(p.Sub(d.Mul(k*max(s.Need, s.Kerf)))), 0) {
+				return found, ok
+			}
+		}
+		if !s.Slow && try(quarter(p, d, n, depth), 0.3) {
+			return found, ok
+		}
+		if try(line(p.Add(n.Sub(d).Unit().Mul(depth*math.Sqrt2))), 0.5) {
+			return found, ok
+		}
+		if try(line(p.Add(n.Mul(depth))), 0.7) {
+			return found, ok
+		}
+	}
+	if from := s.Center; !s.Outline && !s.Round && (short || p.Dist(from) <= 1.5*s.Longest) {
+		try(line(from), 1)
+	}
+	return found, ok
+}
+
+// quarter returns a quarter turn of radius r that ends at p along d, coming
+// from the side n.
+func quarter(p, d, n geom.Point, r float64) []geom.Seg {
+	from := p.Add(n.Mul(r)).Sub(d.Mul(r))
+	b := geom.BulgeOf(math.Pi / 2)
+	if d.Cross(n) < 0 { // scrap right: the way in turns right... to d
+		b = -b
+	}
+	return []geom.Seg{{A: from, B: p, Bulge: b}}
+}
+
+// clear reports whether the torch keeps half a kerf from every edge that
+// stays all along the lead, within geom.Join. Distance changes no faster than
+// the torch moves, so a stretch whose middle is far enough away is clear.
+func (s Spec) clear(in []geom.Seg) bool {
+	r := s.Kerf / 2
+	for _, sg := range in {
+		if !s.clearPart(sg, 0, 1, r) {
+			return false
+		}
+	}
+	return true
+}
+
+func (s Spec) clearPart(sg geom.Seg, a, b, r float64) bool {
+	m := (a + b) / 2
+	half := sg.Length() * (b - a) / 2
+	d := s.Ground.Dist(sg.At(m))
+	switch {
+	case d < r-geom.Join:
+		return false
+	case d-half >= r-geom.Join:
+		return true
+	case half < geom.Join/4: // not decided, but closer than the tolerance
+		return true
+	}
+	return s.clearPart(sg, a, m, r) && s.clearPart(sg, m, b, r)
+}
