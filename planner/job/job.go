@@ -34,6 +34,7 @@ type Job struct {
 	Machine   Machine
 	Overrides []Override
 	Checks    []Confirmation
+	Files     []FileSum // the programs of the last save; they never look at it
 }
 
 // Material is one of the sorts of metal that presets exist for.

@@ -1,0 +1,9 @@
+package job
+
+// FileSum is one file that was saved together with the job, and the SHA-256
+// of its bytes. A file beside the job with another sum belongs to another
+// save, or was changed since.
+type FileSum struct {
+	Name   string // base name, in the job's own folder
+	SHA256 string // 64 hexadecimal digits, lower case
+}

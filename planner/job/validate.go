@@ -1,0 +1,181 @@
+package job
+
+import (
+	"math"
+	"slices"
+
+	"example.org/kerfwright/planner/unit"
+)
+
+// Field names a number that a person decides, as the job file does:
+// table.key. It is the one place where wizard and job file look up what the
+// number may be.
+type Field string
+
+const (
+	StockThickness   Field = "stock.thickness"
+	StockWidth       Field = "stock.width"
+	StockHeight      Field = "stock.height"
+	FixturePocket    Field = "stock.fixture.pockets"
+	FixtureCount     Field = "stock.fixture.count"
+	FixtureAllowance Field = "stock.fixture.allowance"
+
+	DrawingScale    Field = "drawing.scale"
+	DrawingPage     Field = "drawing.page"
+	DrawingGap      Field = "drawing.gap"
+	DrawingQuantity Field = "drawing.quantity"
+
+	LayoutMargin Field = "layout.margin"
+	LayoutGap    Field = "layout.gap"
+	PlaceDrawing Field = "layout.places.drawing"
+	PlaceAt      Field = "layout.places.x"
+	PlaceAngle   Field = "layout.places.angle"
+
+	ProcessAmps         Field = "process.amps"
+	ProcessFeed         Field = "process.feed"
+	ProcessKerf         Field = "process.kerf"
+	ProcessPierceHeight Field = "process.pierce_height"
+	ProcessCutHeight    Field = "process.cut_height"
+	ProcessPierceDelay  Field = "process.pierce_delay"
+	ProcessVolts        Field = "process.volts"
+	ProcessPressure     Field = "process.pressure"
+	ProcessGasFlow      Field = "process.gas_flow"
+
+	RulesDrillUnder   Field = "rules.drill_under"
+	RulesSlowUnder    Field = "rules.slow_under"
+	RulesSlowDiameter Field = "rules.slow_diameter"
+	RulesThickFrom    Field = "rules.thick_from"
+	RulesSlowFeed     Field = "rules.slow_feed"
+	RulesOverburn     Field = "rules.overburn"
+	RulesLeadOut      Field = "rules.lead_out"
+	RulesMaxLead      Field = "rules.max_lead"
+	RulesHoldBelow    Field = "rules.hold_below"
+	RulesProbeReuse   Field = "rules.probe_reuse"
+	RulesTolerance    Field = "rules.tolerance"
+	RulesProofWithin  Field = "rules.proof_within"
+	RulesSearchKicks  Field = "rules.search_kicks"
+	RulesOrderSeed    Field = "rules.order_seed"
+
+	MachineTravelX         Field = "machine.travel_x"
+	MachineTravelY         Field = "machine.travel_y"
+	MachineMaxFeed         Field = "machine.max_feed"
+	MachineRapidXY         Field = "machine.rapid_xy"
+	MachineRapidZ          Field = "machine.rapid_z"
+	MachineAccelXY         Field = "machine.accel_xy"
+	MachineAccelZ          Field = "machine.accel_z"
+	MachineCornerDeviation Field = "machine.corner_deviation"
+	MachineMaxAmps         Field = "machine.max_amps"
+	MachineSafeZ           Field = "machine.safe_z"
+	MachineTravelZ         Field = "machine.travel_z"
+	MachineTopZ            Field = "machine.top_z"
+	MachineProbeFeed       Field = "machine.probe_feed"
+	MachineProbeSearch     Field = "machine.probe_search"
+	MachineSensorOffset    Field = "machine.sensor_offset"
+	ProgramDecimals        Field = "machine.program.decimals"
+
+	OverrideStart Field = "override.start"
+)
+
+// Limits that several fields share.
+const (
+	maxTable  = 50000.0  // mm; common practice, no source: no plasma table is longer than 50 m
+	maxPlasma = 160.0    // mm; common practice, no source: thicker steel is cut by gas
+	maxAmps   = 800.0    // A; 29 CFR 1910.133(a)(5): the table of filter shades ends there
+	maxSpeed  = 200000.0 // mm/min; common practice, no source
+)
+
+// ranges holds every field's range. All limits without a source beside them
+// are common practice, no source.
+func ranges() map[Field]Range {
+	const (
+		slip   = "outside it, a slip of the key or of the unit is likely"
+		onPage = "nothing lies further from zero than the longest table"
+	)
+	return map[Field]Range{
+		StockThickness:   {Length, 0.2, maxPlasma, "thinner is foil that the arc blows away, thicker is beyond plasma cutting"},
+		StockWidth:       {Length, 1, maxTable, "the plate must have a width, and no table is longer than 50 m"},
+		StockHeight:      {Length, 1, maxTable, "the plate must have a height, and no table is longer than 50 m"},
+		FixturePocket:    {Length, -maxTable, maxTable, onPage},
+		FixtureCount:     {Count, 1, 100000, "one run cuts at least one blank"},
+		FixtureAllowance: {Length, 0, 100, "a blank that differs by more is another part"},
+
+		DrawingScale:    {Pure, 1e-4, 1e4, "true size over drawn size"},
+		DrawingPage:     {Count, 1, 100000, "pages count from 1"},
+		DrawingGap:      {Length, 1e-6, 10, "a wider gap is a missing line"},
+		DrawingQuantity: {Count, 1, 100000, "at least one copy"},
+
+		LayoutMargin: {Length, 0.01, maxTable, "leave the key out to take the rule's own"},
+		LayoutGap:    {Length, 0.01, maxTable, "leave the key out to take the rule's own"},
+		PlaceDrawing: {Count, 1, 100000, "drawings count from 1"},
+		PlaceAt:      {Length, -maxTable, maxTable, onPage},
+		PlaceAngle:   {Angle, -2 * math.Pi, 2 * math.Pi, "a full turn is enough"},
+
+		ProcessAmps:         {Amps, 1, maxAmps, "29 CFR 1910.133 gives filter shades up to 800 A"},
+		ProcessFeed:         {Feed, 1, maxSpeed, slip},
+		ProcessKerf:         {Length, 0.05, 25, slip},
+		ProcessPierceHeight: {Length, 0.1, 50, "lower the nozzle touches the plate, higher the arc does not reach it"},
+		ProcessCutHeight:    {Length, 0.1, 50, "lower the nozzle touches the plate, higher the arc does not reach it"},
+		ProcessPierceDelay:  {Seconds, 0, 60, "the arc cannot wait less than no time, and a minute burns the plate away"},
+		ProcessVolts:        {Volts, 10, 400, "a cutting arc stands between the two"},
+		ProcessPressure:     {Bar, 0, 50, slip},
+		ProcessGasFlow:      {Litres, 0, 10000, slip},
+
+		RulesDrillUnder:   {Pure, 0.01, 100, "times the thickness"},
+		RulesSlowUnder:    {Pure, 0.01, 100, "times the thickness"},
+		RulesSlowDiameter: {Length, 0.01, 1000, slip},
+		RulesThickFrom:    {Length, 0.01, maxPlasma, "thicker is beyond plasma cutting"},
+		RulesSlowFeed:     {Pure, 0.05, 1, "part of the feed; a slow hole is not faster than the feed"},
+		RulesOverburn:     {Length, 0.01, 200, slip},
+		RulesLeadOut:      {Length, 0, 200, slip},
+		RulesMaxLead:      {Length, 0.1, 1000, slip},
+		RulesHoldBelow:    {Pure, 0.01, 1, "part of the programmed feed"},
+		RulesProbeReuse:   {Length, 0, maxTable, onPage},
+		RulesTolerance:    {Length, 1e-4, 1, "finer is lost in the program's decimals, coarser shows on the part"},
+		RulesProofWithin:  {Length, 1e-3, 1, "finer is lost in the program's decimals, coarser proves nothing"},
+		RulesSearchKicks:  {Count, 1, 1e9, "the search for a good order needs a budget"},
+		RulesOrderSeed:    {Count, -1 << 53, 1 << 53, "larger whole numbers are not exact everywhere"},
+
+		MachineTravelX:         {Length, 1, maxTable, "no table is longer than 50 m"},
+		MachineTravelY:         {Length, 1, maxTable, "no table is longer than 50 m"},
+		MachineMaxFeed:         {Feed, 1, maxSpeed, slip},
+		MachineRapidXY:         {Feed, 1, maxSpeed, slip},
+		MachineRapidZ:          {Feed, 1, maxSpeed, slip},
+		MachineAccelXY:         {Accel, 1, 100000, slip},
+		MachineAccelZ:          {Accel, 1, 100000, slip},
+		MachineCornerDeviation: {Length, 1e-6, 10, slip},
+		MachineMaxAmps:         {Amps, 1, maxAmps, "29 CFR 1910.133 gives filter shades up to 800 A"},
+		MachineSafeZ:           {Length, 0.5, 1000, "the torch must clear the plate"},
+		MachineTravelZ:         {Length, 0.5, 1000, "the torch must clear the plate"},
+		MachineTopZ:            {Length, -10000, 10000, slip},
+		MachineProbeFeed:       {Feed, 1, maxSpeed, slip},
+		MachineProbeSearch:     {Length, 0.1, 1000, "a touch-off must be able to reach the plate, and must stop if there is none"},
+		MachineSensorOffset:    {Length, 0, 50, "the travel between contact and the sensor's trip; more is a broken sensor"},
+		ProgramDecimals:        {Count, 1, 9, "fewer than one lose the part, more than nine are noise"},
+
+		OverrideStart: {Length, -1e6, 1e6, "package geom is exact enough up to 1 km"},
+	}
+}
+
+// Fields lists every field, sorted by name.
+func Fields() []Field {
+	var all []Field
+	for f := range ranges() {
+		all = append(all, f)
+	}
+	slices.Sort(all)
+	return all
+}
+
+// Range returns what the field may hold. A Field that is none of the
+// constants is a broken promise of ours.
+func (f Field) Range() Range {
+	r, ok := ranges()[f]
+	if !ok {
+		panic("job: internal: no range for field " + string(f))
+	}
+	return r
+}
+
+// Check is Range().Check: nil, or why v, in the planner's own unit, may not
+// stand in the field, with the range as a person sees it in the given system.
+func (f Field) Check(v float64, in unit.System) error { return f.Range().Check(v, in) }
