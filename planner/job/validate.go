@@ -20,10 +20,10 @@ const (
 	FixtureCount     Field = "stock.fixture.count"
 	FixtureAllowance Field = "stock.fixture.allowance"
 
-	DrawingScale    Field = "drawing.scale"
-	DrawingPage     Field = "drawing.page"
-	DrawingGap      Field = "drawing.gap"
-	DrawingQuantity Field = "drawing.quantity"
+	DrawingScale    Field = "drawings.scale"
+	DrawingPage     Field = "drawings.page"
+	DrawingGap      Field = "drawings.gap"
+	DrawingQuantity Field = "drawings.quantity"
 
 	LayoutMargin Field = "layout.margin"
 	LayoutGap    Field = "layout.gap"
@@ -68,12 +68,13 @@ const (
 	MachineSafeZ           Field = "machine.safe_z"
 	MachineTravelZ         Field = "machine.travel_z"
 	MachineTopZ            Field = "machine.top_z"
+	MachineReach           Field = "machine.reach"
 	MachineProbeFeed       Field = "machine.probe_feed"
 	MachineProbeSearch     Field = "machine.probe_search"
 	MachineSensorOffset    Field = "machine.sensor_offset"
 	ProgramDecimals        Field = "machine.program.decimals"
 
-	OverrideStart Field = "override.start"
+	OverrideStart Field = "overrides.start"
 )
 
 // Limits that several fields share.
@@ -147,6 +148,7 @@ func ranges() map[Field]Range {
 		MachineSafeZ:           {Length, 0.5, 1000, "the torch must clear the plate"},
 		MachineTravelZ:         {Length, 0.5, 1000, "the torch must clear the plate"},
 		MachineTopZ:            {Length, -10000, 10000, slip},
+		MachineReach:           {Length, 1, 2000, "the first touch-off must be able to reach the plate"},
 		MachineProbeFeed:       {Feed, 1, maxSpeed, slip},
 		MachineProbeSearch:     {Length, 0.1, 1000, "a touch-off must be able to reach the plate, and must stop if there is none"},
 		MachineSensorOffset:    {Length, 0, 50, "the travel between contact and the sensor's trip; more is a broken sensor"},
