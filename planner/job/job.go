@@ -231,7 +231,7 @@ type Rules struct {
 	Tolerance    float64 // mm, curve fit
 	ProofWithin  float64 // mm, proof tolerance
 	Clockwise    Turn    // which way outlines run
-	SearchKicks  int     // budget of the order search
+	SearchKicks  int     // budget of the order search; 0 is the search's own
 	OrderSeed    int64
 }
 
@@ -249,13 +249,12 @@ func DefaultRules() Rules {
 	return Rules{
 		DrillUnder: 1, SlowUnder: 2, SlowDiameter: 32, ThickFrom: 12, SlowFeed: 0.6,
 		Drill: DrillLeave, Overburn: 4, MaxLead: 8, Control: ControlWithHolds, HoldBelow: 0.85,
-		Tolerance: geom.Fit, ProofWithin: geom.Proof, Clockwise: OutlineClockwise, SearchKicks: 2000,
-		OrderSeed: 1,
+		Tolerance: geom.Fit, ProofWithin: geom.Proof, Clockwise: OutlineClockwise, OrderSeed: 1,
 	}
 }
 
 // WithDefaults fills every zero value from DefaultRules. LeadOut and
-// ProbeReuse stay 0, which means none.
+// ProbeReuse stay 0, which means none, SearchKicks 0 is the search's own.
 func (r Rules) WithDefaults() Rules {
 	d := DefaultRules()
 	fill := func(v *float64, def float64) {
@@ -281,9 +280,6 @@ func (r Rules) WithDefaults() Rules {
 	}
 	if r.Clockwise == "" {
 		r.Clockwise = d.Clockwise
-	}
-	if r.SearchKicks == 0 {
-		r.SearchKicks = d.SearchKicks
 	}
 	if r.OrderSeed == 0 {
 		r.OrderSeed = d.OrderSeed
