@@ -1,13 +1,9 @@
 package planner
 
 import (
-	"context"
-
-	"example.org/kerfwright/planner/drawing"
-	"example.org/kerfwright/planner/fault"
 	"example.org/kerfwright/planner/feature"
 	"example.org/kerfwright/planner/geom"
-	"example.org/kerfwright/planner/job"
+	"example.org/kerfwright/planner/proof"
 	"example.org/kerfwright/planner/report"
 )
 
@@ -27,6 +23,9 @@ type Program struct {
 	Plan   report.Plan
 	Tree   feature.Tree
 	Placed []Placed // every copy of every part, as it lies on the stock
+	Raised int      // rapids that go at safe height over loosened pieces
+
+	Verdict, DryVerdict proof.Result
 }
 
 // Placed is one copy of a part on the stock.
@@ -35,13 +34,15 @@ type Placed struct {
 	Copy  int // from 1
 	Move  geom.Move
 	Label string // "p1" or "p1#2"
+	Blank int    // from 1; 0 on a plate
 }
 
 // Cut is one pierce to one torch-off, on the stock, mm from XY zero.
 type Cut struct {
-	N       int // from 1, in order
-	Placed  int // into Program.Placed
-	Feature int // into Tree.Features
+	N       int    // from 1, in order
+	Label   string // of the feature in this copy: "p1.h3" or "p1#2.h3"
+	Placed  int    // into Program.Placed
+	Feature int    // into Tree.Features
 	Pierce  geom.Point
 	Path    geom.Path // torch centre: lead-in, edge, overburn, lead-out
 	LeadIn  int       // segments of Path that are lead-in
@@ -60,23 +61,4 @@ type Cut struct {
 type Hold struct {
 	From, To float64
 	Why      string
-}
-
-// Read opens and reads every drawing of the job. A drawing that cannot be
-// read leaves a nil entry and at least one Error.
-func Read(ctx context.Context, j job.Job, src Sources) ([]*drawing.Loops, fault.List) {
-	panic("planner: internal: not built yet")
-}
-
-// Features sorts the job's drawings into parts and features, with the rules
-// and the operator's overrides applied.
-func Features(j job.Job, loops []*drawing.Loops) (feature.Tree, fault.List) {
-	panic("planner: internal: not built yet")
-}
-
-// Plan runs the whole pipe. The program is nil if any fault is an Error that
-// leaves nothing to show; otherwise it is there to look at, and may be saved
-// only if no fault is an Error. The same job gives the same bytes.
-func Plan(ctx context.Context, j job.Job, loops []*drawing.Loops) (*Program, fault.List) {
-	panic("planner: internal: not built yet")
 }

@@ -244,6 +244,20 @@ func (s Spec) best(st start, short bool) (Lead, bool) {
 	return found, ok
 }
 
+// Lawful reports whether a lead, moved to where s says that its feature lies,
+// keeps the clearance wanted and the kerf off the edges there.
+func Lawful(s Spec, l Lead, m geom.Move) bool {
+	pierce := m.Apply(l.Pierce)
+	if !s.Ground.Scrap(pierce) || s.Ground.Dist(pierce) < min(s.Need, l.Clear)-geom.Join {
+		return false
+	}
+	in := make([]geom.Seg, len(l.In))
+	for i, sg := range l.In {
+		in[i] = geom.Seg{A: m.Apply(sg.A), B: m.Apply(sg.B), Bulge: sg.Bulge}
+	}
+	return s.clear(in)
+}
+
 // quarter returns a quarter turn of radius r that ends at p along d, coming
 // from the side n.
 func quarter(p, d, n geom.Point, r float64) []geom.Seg {

@@ -1,0 +1,308 @@
+// Package gcode writes a program as RS-274/NGC text (NISTIR 6556) through a
+// machine profile's templates. It takes cuts that are already planned and says
+// nothing about whether they are right: that is package proof's, which reads
+// the text back and shares nothing with this package.
+package gcode
+
+import (
+	"bytes"
+	"fmt"
+	"math"
+	"strconv"
+
+	"example.org/kerfwright/planner/geom"
+	"example.org/kerfwright/planner/job"
+	"example.org/kerfwright/planner/plain"
+	"example.org/kerfwright/planner/unit"
+)
+
+// Input is a planned job, mm from the program's XY zero.
+type Input struct {
+	Machine job.Machine
+	Name    string // of the job
+	Stock   string // one line
+	Origin  string // where XY zero lies
+	Process string // one line
+	Notes   []string
+	Time    float64 // s
+	Amps    float64
+	Control job.HeightControl
+	Cuts    []Cut
+	Frame   geom.Box // all that the torch reaches; the dry run traces it
+	Fit     float64  // mm, for profiles without arcs
+	Dry     bool
+}
+
+// Cut is one pierce to one torch-off.
+type Cut struct {
+	Label        string
+	Path         geom.Path // open; an empty one is a centre pop
+	Holds        []Span    // mm along Path
+	Feed         float64
+	PierceHeight float64
+	CutHeight    float64
+	PierceDelay  float64 // s
+	TouchOff     bool
+	Lift         float64 // mm over the plate before the move to the next cut
+	Pause        string  // not empty: the operator must act before this cut
+}
+
+// Span is a stretch of a path in mm from its start.
+type Span struct{ From, To float64 }
+
+// Lines are the first and last line of a cut in the text, from 1.
+type Lines struct{ First, Last int }
+
+// Write returns the text and where each cut stands in it.
+func Write(in Input) ([]byte, []Lines, error) {
+	if faults := Check(in.Machine); faults.Bad() {
+		return nil, nil, faults.Err()
+	}
+	w := &writer{in: in, p: in.Machine.Program, form: formOf(in.Machine.Program), end: "\n"}
+	if w.p.LineEnd == "crlf" {
+		w.end = "\r\n"
+	}
+	w.values = map[string]string{
+		"name": plain.Comment(in.Name, 60), "stock": plain.Comment(in.Stock, 60), "origin": plain.Comment(in.Origin, 60),
+		"process": plain.Comment(in.Process, 60), "cuts": strconv.Itoa(len(in.Cuts)), "time": plain.Comment(unit.Duration(in.Time), 20),
+		"top_z": w.num(in.Machine.TopZ.Value), "probe_z": w.num(-ProbeBelow(in.Machine)), "probe_feed": w.form.feed(in.Machine.ProbeFeed),
+		"sensor_offset": w.num(in.Machine.SensorOffset.Value), "minus_sensor_offset": w.num(-in.Machine.SensorOffset.Value),
+		"travel_z": w.num(in.Machine.TravelZ), "amps": unit.Number(in.Amps, 0), "pierce_height": "0", "pierce_delay": "0",
+	}
+	w.preamble()
+	lines := make([]Lines, len(in.Cuts))
+	for i, c := range in.Cuts {
+		lines[i].First = w.n + 1
+		w.cut(i, c)
+		lines[i].Last = w.n
+	}
+	w.finish()
+	return w.buf.Bytes(), lines, w.err
+}
+
+// ProbeBelow returns how far under the plate's top, mm, a touch-off may go
+// before it fails: what the search has left after the way from TravelZ.
+func ProbeBelow(m job.Machine) float64 { return max(1, m.ProbeSearch-m.TravelZ) }
+
+type writer struct {
+	in     Input
+	p      job.Program
+	form   form
+	end    string
+	buf    bytes.Buffer
+	n      int // lines written
+	values map[string]string
+	at     geom.Point // as written
+	feed   string     // F in force
+	err    error
+}
+
+func (w *writer) num(mm float64) string { return w.form.num(mm) }
+
+func (w *writer) line(format string, args ...any) {
+	w.n++
+	if w.p.LineNumbers && w.n <= 9999 { // N at most five digits (NISTIR 6556 3.3.1)
+		fmt.Fprintf(&w.buf, "N%d ", w.n*10)
+	}
+	fmt.Fprintf(&w.buf, format, args...)
+	w.buf.WriteString(w.end)
+}
+
+func (w *writer) comment(format string, args ...any) {
+	w.line("(%s)", plain.Comment(fmt.Sprintf(format, args...), 120))
+}
+
+func (w *writer) template(lines []string) {
+	for _, l := range lines {
+		text, err := fill(l, w.values)
+		if err != nil && w.err == nil {
+			w.err = err
+		}
+		w.line("%s", text)
+	}
+}
+
+// preamble says what the program is, sets every mode itself (the standard
+// fixes none at power-up, NISTIR 6556 3.4), makes sure that the torch is out
+// and up.
+func (w *writer) preamble() {
+	in := w.in
+	if in.Dry {
+		w.comment("DRY RUN: the torch is never lit")
+	}
+	w.comment("job: %s", in.Name)
+	w.comment("stock: %s", in.Stock)
+	w.comment("XY zero: %s, X right, Y up", in.Origin)
+	w.comment("process: %s", in.Process)
+	w.comment("cuts: %d, time about %s", len(in.Cuts), unit.Duration(in.Time))
+	for _, n := range in.Notes {
+		w.comment("%s", n)
+	}
+	word := "G21"
+	if w.p.Units == unit.Inch {
+		word = "G20"
+	}
+	w.line("G17 %s G40 G49 G80 G90 G94", word)
+	w.line("G54")
+	w.line("G64")
+	w.template(w.p.ArcOff)
+	w.template(w.p.Header)
+	if in.Machine.TopZ.Known {
+		w.line("G53 G0 Z%s", w.num(in.Machine.TopZ.Value))
+	} else {
+		w.comment("before the start: raise the torch by hand, clear of everything")
+	}
+	w.comment("until the first touch-off the plate is taken to be %s below the raised torch", w.num(in.Machine.Reach))
+	w.line("G92 Z%s", w.num(in.Machine.Reach))
+	if in.Control == job.ControlOff {
+		w.comment("height control stays off for the whole job: touch-off alone sets the height")
+	}
+	w.template(w.p.ControlOff)
+	if in.Dry && !in.Frame.Empty() {
+		w.comment("the rectangle that the job needs")
+		a, b := in.Frame.Min, in.Frame.Max
+		for _, p := range []geom.Point{a, {X: b.X, Y: a.Y}, b, {X: a.X, Y: b.Y}, a} {
+			w.rapid(p)
+		}
+	}
+}
+
+func (w *writer) rapid(p geom.Point) {
+	w.line("G0 X%s Y%s", w.num(p.X), w.num(p.Y))
+	w.at = geom.Pt(w.form.round(p.X), w.form.round(p.Y))
+}
+
+func (w *writer) cut(i int, c Cut) {
+	in := w.in
+	w.comment("cut %d of %d: %s", i+1, len(in.Cuts), c.Label)
+	if c.Pause != "" {
+		w.comment("%s", c.Pause)
+		w.template(w.p.Pause)
+	}
+	w.feed = ""
+	w.rapid(c.Path.Start())
+	if c.TouchOff && (!in.Dry || i == 0) {
+		w.template(w.p.TouchOff)
+	}
+	if in.Dry {
+		w.line("G0 Z%s", w.num(in.Machine.SafeZ))
+		w.follow(c)
+		return
+	}
+	w.values["pierce_height"], w.values["pierce_delay"] = w.num(c.PierceHeight), seconds(c.PierceDelay)
+	w.line("G0 Z%s", w.num(c.PierceHeight))
+	w.template(w.p.ArcOn)
+	if c.PierceDelay > 0 {
+		w.line("G4 P%s", seconds(c.PierceDelay))
+	}
+	if c.Path.NumSegs() > 0 {
+		w.feed = w.form.feed(min(c.Feed, in.Machine.RapidZ))
+		w.line("G1 Z%s F%s", w.num(c.CutHeight), w.feed)
+		w.follow(c)
+	}
+	w.template(w.p.ArcOff)
+	w.line("G0 Z%s", w.num(c.Lift))
+}
+
+// follow writes the path, cut where height is held or let go.
+func (w *writer) follow(c Cut) {
+	if w.in.Control == job.ControlOff {
+		for i := range c.Path.NumSegs() {
+			w.seg(c.Path.Seg(i), c.Feed)
+		}
+		return
+	}
+	holds := c.Holds
+	held := true // the line before the first cut, and the end of each cut, hold
+	done := 0.0
+	for i := range c.Path.NumSegs() {
+		s := c.Path.Seg(i)
+		length := s.Length()
+		from := 0.0 // part of s already written, mm
+		for from < length-geom.Join {
+			for len(holds) > 0 && holds[0].To <= done+from+geom.Join {
+				holds = holds[1:]
+			}
+			inside := len(holds) > 0 && holds[0].From <= done+from+geom.Join
+			if inside != held {
+				held = inside
+				if held {
+					w.template(w.p.ControlOff)
+				} else {
+					w.template(w.p.ControlOn)
+				}
+			}
+			to := length
+			if inside {
+				to = min(to, holds[0].To-done)
+			} else if len(holds) > 0 {
+				to = min(to, holds[0].From-done)
+			}
+			if length-to < geom.Join {
+				to = length
+			}
+			part := s
+			if from > 0 || to < length {
+				part = s.Part(from/length, to/length)
+			}
+			w.seg(part, c.Feed)
+			from = to
+		}
+		done += length
+	}
+	if !held {
+		w.template(w.p.ControlOff)
+	}
+}
+
+// leastArc is the chord, mm, under which an arc is written as a line: at the
+// narrowest half kerf its sagitta is under the last decimal, and rounding
+// could turn it round.
+const leastArc = 0.01
+
+func (w *writer) seg(s geom.Seg, feed float64) {
+	to := geom.Pt(w.form.round(s.B.X), w.form.round(s.B.Y))
+	if to.Dist(w.at) < w.form.step/2 {
+		return
+	}
+	f := ""
+	if now := w.form.feed(feed); now != w.feed {
+		w.feed, f = now, " F"+now
+	}
+	x, y := w.num(s.B.X), w.num(s.B.Y)
+	switch {
+	case !s.IsArc() || s.A.Dist(s.B) < leastArc || math.Abs(s.Bulge)*s.A.Dist(s.B)/2 < w.form.step:
+		w.line("G1 X%s Y%s%s", x, y, f)
+	case w.p.Arcs == job.ArcsNone:
+		n := geom.ArcSteps(s, max(w.in.Fit/2, w.form.step))
+		for k := 1; k <= n; k++ {
+			q := s.At(float64(k) / float64(n))
+			w.line("G1 X%s Y%s%s", w.num(q.X), w.num(q.Y), f)
+			f = ""
+		}
+	default:
+		word := "G3"
+		if s.Bulge < 0 {
+			word = "G2"
+		}
+		c := s.Center()
+		i, j := c.X-w.at.X, c.Y-w.at.Y
+		if w.p.Arcs == job.ArcsAbsolute {
+			i, j = c.X, c.Y
+		}
+		w.line("%s X%s Y%s I%s J%s%s", word, x, y, w.num(i), w.num(j), f)
+	}
+	w.at = to
+}
+
+func (w *writer) finish() {
+	w.template(w.p.ArcOff)
+	w.template(w.p.ControlOff)
+	if w.in.Machine.TopZ.Known {
+		w.line("G53 G0 Z%s", w.num(w.in.Machine.TopZ.Value))
+	} else {
+		w.line("G0 Z%s", w.num(w.in.Machine.SafeZ))
+	}
+	w.template(w.p.Footer)
+	w.line("M2")
+}

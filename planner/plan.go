@@ -1,0 +1,165 @@
+package planner
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"example.org/kerfwright/planner/drawing"
+	"example.org/kerfwright/planner/fault"
+	"example.org/kerfwright/planner/feature"
+	"example.org/kerfwright/planner/geom"
+	"example.org/kerfwright/planner/job"
+	"example.org/kerfwright/planner/layout"
+	"example.org/kerfwright/planner/proof"
+)
+
+// Plan runs the whole pipe: features, places, kerf paths and leads, order,
+// heights and times, text, proof. The program is nil if an Error leaves
+// nothing to show; otherwise it is there to look at, and may be saved only if
+// no fault is an Error. The same job gives the same bytes.
+func Plan(ctx context.Context, j job.Job, loops []*drawing.Loops) (*Program, fault.List) {
+	faults := Ready(j)
+	for i, l := range loops {
+		if l == nil {
+			faults.Errorf(fault.Where{File: j.Drawings[i].File}, "drawing-missing", "Choose another drawing or mend this one.", "the drawing was not read")
+		}
+	}
+	tree, more := Features(j, loops)
+	faults = append(faults, more...)
+	if len(tree.Features) == 0 || faults.Bad() {
+		return nil, faults
+	}
+	s := newShop(j)
+	copies, more := arrange(j, tree, s)
+	faults = append(faults, more...)
+	if len(copies) == 0 {
+		return nil, faults
+	}
+	setups, more := s.setUp(ctx, &tree)
+	faults = append(faults, more...)
+	if ctx.Err() != nil {
+		return nil, faults
+	}
+	p := &Program{Tree: tree}
+	work, more := s.place(ctx, p, setups, copies)
+	faults = append(faults, more...)
+	if len(work) == 0 {
+		if !faults.Bad() {
+			faults.Errorf(fault.Where{}, "nothing-to-cut", "Choose a layer to cut, or take back what was left out.", "nothing of this job is cut")
+		}
+		return nil, faults
+	}
+	if err := s.order(ctx, p, work); err != nil {
+		faults = append(faults, fault.From(err, fault.Where{Entity: "cut order"})...)
+		return nil, faults
+	}
+	s.travel(p)
+	s.sums(p)
+	if err := s.write(p); err != nil {
+		faults = append(faults, fault.From(err, fault.Where{})...)
+		return nil, faults
+	}
+	if faults.Bad() { // what is missing would only be found missing again
+		return p, faults
+	}
+	for _, dry := range [2]bool{false, true} {
+		text := p.Text
+		if dry {
+			text = p.Dry
+		}
+		verdict := proof.Prove(s.proofInput(p, text, dry))
+		faults = append(faults, verdict.Faults(fileOf(j, dry))...)
+		if !dry {
+			p.Verdict = verdict
+			for i := range p.Cuts {
+				if i < len(verdict.Cuts) && verdict.Cuts[i].Feature != "" {
+					p.Cuts[i].Clear = min(p.Cuts[i].Clear, verdict.Cuts[i].Clearance)
+				}
+			}
+		} else {
+			p.DryVerdict = verdict
+		}
+	}
+	return p, faults
+}
+
+// fileOf names the program in messages before it has a file.
+func fileOf(j job.Job, dry bool) string {
+	if dry {
+		return "dry run"
+	}
+	return "program"
+}
+
+// Prove proves a program that was read from a file against the job.
+func Prove(ctx context.Context, j job.Job, loops []*drawing.Loops, text []byte, dry bool) (proof.Result, fault.List) {
+	faults := Ready(j)
+	tree, more := Features(j, loops)
+	faults = append(faults, more...)
+	if faults.Bad() {
+		return proof.Result{}, faults
+	}
+	s := newShop(j)
+	copies, more := arrange(j, tree, s)
+	faults = append(faults, more...)
+	p := &Program{Tree: tree, Placed: placed(tree, copies)}
+	return proof.Prove(s.proofInput(p, text, dry)), faults
+}
+
+// arrange asks package layout for the copies of every drawing.
+func arrange(j job.Job, t feature.Tree, s shop) ([]layout.Copy, fault.List) {
+	in := layout.Input{Stock: j.Stock, Layout: j.Layout, Clear: s.need, Kerf: s.kerf}
+	for d := range j.Drawings {
+		in.Quantity = append(in.Quantity, j.Drawings[d].Quantity)
+		in.Boxes = append(in.Boxes, t.Box(d))
+		in.Labels = append(in.Labels, PartName(j.Drawings[d]).String())
+	}
+	return layout.Arrange(in)
+}
+
+// placed lists every copy of every part, in the order of the copies.
+func placed(t feature.Tree, copies []layout.Copy) []Placed {
+	byDrawing := map[int][]int{}
+	for k, part := range t.Parts {
+		byDrawing[part.Drawing] = append(byDrawing[part.Drawing], k)
+	}
+	many := map[int]int{}
+	for _, c := range copies {
+		many[c.Drawing]++
+	}
+	var out []Placed
+	for _, c := range copies {
+		for _, k := range byDrawing[c.Drawing] {
+			label := t.Parts[k].ID
+			if many[c.Drawing] > 1 {
+				label = fmt.Sprintf("%s#%d", label, c.Number)
+			}
+			out = append(out, Placed{Part: k, Copy: c.Number, Move: c.Move, Label: label, Blank: c.Blank})
+		}
+	}
+	return out
+}
+
+// frame returns the box of all that the torch reaches with the arc on.
+func frame(p *Program) geom.Box {
+	b := geom.EmptyBox()
+	for _, c := range p.Cuts {
+		b = b.Union(c.Path.Box().Grow(c.Kerf / 2))
+	}
+	return b
+}
+
+// sums fills the report.
+func (s shop) sums(p *Program) {
+	r := &p.Plan
+	r.Pierces = len(p.Cuts)
+	r.CutLength, r.RapidLength = 0, 0
+	for i := range p.Cuts {
+		r.CutLength += p.Cuts[i].Path.Length()
+	}
+	for _, way := range p.Rapids {
+		r.RapidLength += way.Length()
+	}
+	r.RapidBound = math.Min(r.RapidBound, r.RapidLength)
+}

@@ -1,0 +1,67 @@
+package planner
+
+import (
+	"context"
+	"errors"
+	"io/fs"
+	"path"
+
+	"example.org/kerfwright/planner/drawing"
+	"example.org/kerfwright/planner/fault"
+	"example.org/kerfwright/planner/feature"
+	"example.org/kerfwright/planner/job"
+	"example.org/kerfwright/planner/plain"
+)
+
+// Read opens and reads every drawing of the job. A drawing that cannot be
+// read leaves a nil entry and at least one Error.
+func Read(ctx context.Context, j job.Job, src Sources) ([]*drawing.Loops, fault.List) {
+	var faults fault.List
+	out := make([]*drawing.Loops, len(j.Drawings))
+	for i, d := range j.Drawings {
+		data, err := src.Drawing(d.File)
+		if err != nil {
+			do := "Check that it can be read."
+			if errors.Is(err, fs.ErrNotExist) {
+				do = "Put the drawing back beside the job, or choose another."
+			}
+			faults.Errorf(fault.Where{File: d.File}, "drawing-open", do, "the drawing does not open: %v", err)
+			continue
+		}
+		loops, more := drawing.Read(ctx, data, ReadOptions(j, i))
+		faults = append(faults, more...)
+		out[i] = loops
+	}
+	return out, faults
+}
+
+// ReadOptions returns how the job wants its drawing i read.
+func ReadOptions(j job.Job, i int) drawing.Options {
+	d := j.Drawings[i]
+	return drawing.Options{
+		Name: plain.Of(d.File), Units: d.Units, Scale: d.Scale, Page: d.Page, Layers: d.Layers,
+		Gap: d.Gap, Fit: j.Rules.WithDefaults().Tolerance,
+	}
+}
+
+// Features sorts the job's drawings into parts and features, with the rules
+// and the operator's overrides applied.
+func Features(j job.Job, loops []*drawing.Loops) (feature.Tree, fault.List) {
+	names := make([]plain.Text, len(j.Drawings))
+	for i, d := range j.Drawings {
+		names[i] = PartName(d)
+	}
+	return feature.Build(feature.Input{
+		Drawings: loops, Names: names, Stock: j.Stock, Rules: j.Rules, Overrides: j.Overrides, Units: j.Units,
+	})
+}
+
+// PartName returns what a drawing's part is called: the name given, or the
+// file's own without folder and ending.
+func PartName(d job.Drawing) plain.Text {
+	if !d.Name.Empty() {
+		return d.Name
+	}
+	base := path.Base(d.File)
+	return plain.Of(base[:len(base)-len(path.Ext(base))])
+}

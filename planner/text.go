@@ -1,0 +1,204 @@
+package planner
+
+import (
+	"fmt"
+	"strings"
+
+	"example.org/kerfwright/planner/feature"
+	"example.org/kerfwright/planner/gcode"
+	"example.org/kerfwright/planner/geom"
+	"example.org/kerfwright/planner/job"
+	"example.org/kerfwright/planner/layout"
+	"example.org/kerfwright/planner/proof"
+	"example.org/kerfwright/planner/report"
+)
+
+// write makes both texts and notes for each cut where it stands.
+func (s shop) write(p *Program) error {
+	in := s.gcodeInput(p)
+	text, lines, err := gcode.Write(in)
+	if err != nil {
+		return err
+	}
+	p.Text = text
+	for i := range p.Cuts {
+		p.Cuts[i].First, p.Cuts[i].Last = lines[i].First, lines[i].Last
+	}
+	in.Dry = true
+	if p.Dry, _, err = gcode.Write(in); err != nil {
+		return err
+	}
+	p.Plan.Cuts = p.Plan.Cuts[:0]
+	for _, c := range p.Cuts {
+		f := p.Tree.Features[c.Feature]
+		p.Plan.Cuts = append(p.Plan.Cuts, report.Cut{
+			N: c.N, Part: p.Placed[c.Placed].Label, Feature: c.Label, Kind: string(f.Kind), Kerf: c.Kerf,
+			Pierce: [2]float64{c.Pierce.X, c.Pierce.Y}, Clearance: c.Clear, FirstLine: c.First, LastLine: c.Last,
+		})
+	}
+	return nil
+}
+
+func (s shop) gcodeInput(p *Program) gcode.Input {
+	j := s.job
+	in := gcode.Input{
+		Machine: j.Machine, Name: j.Name.String(), Stock: StockLine(j), Origin: originLine(j), Process: ProcessLine(j),
+		Time: p.Plan.Time, Amps: j.Process.Amps, Control: s.rules.Control, Frame: frame(p), Fit: s.rules.Tolerance,
+		Notes: s.notes(p),
+	}
+	for _, c := range p.Cuts {
+		f := p.Tree.Features[c.Feature]
+		g := gcode.Cut{
+			Label: cutLine(j, f, c), Path: c.Path, Feed: c.Feed, PierceHeight: j.Process.PierceHeight, CutHeight: j.Process.CutHeight,
+			PierceDelay: j.Process.PierceDelay.Value, TouchOff: c.TouchOff, Lift: c.Lift,
+		}
+		for _, h := range c.Holds {
+			g.Holds = append(g.Holds, gcode.Span{From: h.From, To: h.To})
+		}
+		if c.Pause {
+			g.Pause = fmt.Sprintf("put in blank %d, clamp it, stand clear, then start again", p.Placed[c.Placed].Blank)
+		}
+		in.Cuts = append(in.Cuts, g)
+	}
+	return in
+}
+
+func (s shop) notes(p *Program) []string {
+	var out []string
+	if o := s.job.Machine.SensorOffset; o.Known {
+		out = append(out, fmt.Sprintf("touch-off: the sensor trips %s after the nozzle touches", s.job.Units.Length(o.Value)))
+	}
+	if s.rules.Control != job.ControlOff && gcode.OnlyComments(s.job.Machine.Program.ControlOff) {
+		out = append(out, "height-hold lines are comments only: this profile has no words for height control")
+	}
+	var drill []string
+	for _, pl := range p.Placed {
+		for _, i := range p.Tree.Parts[pl.Part].Features {
+			if f := p.Tree.Features[i]; f.Rule == feature.RuleDrill {
+				drill = append(drill, labelOf(p, pl, i))
+			}
+		}
+	}
+	if len(drill) > 0 {
+		more := ""
+		if len(drill) > 8 {
+			more = fmt.Sprintf(" and %d more", len(drill)-8)
+			drill = drill[:8]
+		}
+		out = append(out, "not cut, to be drilled: "+strings.Join(drill, " ")+more)
+	}
+	out = append(out, "made by kerfwright; proved against the drawing; watch the first part all the way")
+	return out
+}
+
+// StockLine describes the stock in one line, in the job's units.
+func StockLine(j job.Job) string {
+	u := j.Units
+	line := fmt.Sprintf("%s %s thick", j.Stock.Material, u.Length(j.Stock.Thickness))
+	if j.Stock.Surface != "" && j.Stock.Surface != job.Bare {
+		line = string(j.Stock.Surface) + " " + line
+	}
+	if j.Stock.Width > 0 && j.Stock.Height > 0 {
+		line += fmt.Sprintf(", %s x %s", u.Length(j.Stock.Width), u.Length(j.Stock.Height))
+	}
+	if j.Stock.Hold == job.Blank {
+		line += ", blanks in a fixture"
+	}
+	return line
+}
+
+func originLine(j job.Job) string {
+	if j.Stock.Hold == job.Blank {
+		return "zero of the fixture"
+	}
+	zero := j.Stock.Zero
+	if zero == "" {
+		zero = job.LowerLeft
+	}
+	return string(zero) + " corner of the plate"
+}
+
+// ProcessLine describes the process in one line.
+func ProcessLine(j job.Job) string {
+	p := j.Process
+	name := p.Preset.String()
+	if name != "" {
+		name += ", "
+	}
+	return fmt.Sprintf("%s%.0f A, feed %s, kerf %s", name, p.Amps, j.Units.Feed(p.Feed), j.Units.Length(p.Kerf))
+}
+
+func cutLine(j job.Job, f feature.Feature, c Cut) string {
+	size := ""
+	switch {
+	case f.Kind == feature.Slot:
+		size = fmt.Sprintf(" %s x %s", j.Units.Length(f.Length), j.Units.Length(f.Diameter))
+	case f.Diameter > 0:
+		size = " " + j.Units.Length(f.Diameter)
+	}
+	return fmt.Sprintf("%s %s%s, %s", c.Label, f.Kind, size, f.Rule)
+}
+
+// proofInput hands the proof the parts as they are wanted, not as they were
+// planned.
+func (s shop) proofInput(p *Program, text []byte, dry bool) proof.Input {
+	j := s.job
+	m := j.Machine
+	in := proof.Input{
+		File: fileOf(j, dry), Text: text, Dry: dry, Tolerance: s.rules.ProofWithin,
+		Machine: proof.Machine{
+			TravelX: m.TravelX, TravelY: m.TravelY, MaxFeed: m.MaxFeed, SafeZ: m.SafeZ, TravelZ: m.TravelZ,
+			TopZ: m.TopZ.Value, HasTop: m.TopZ.Known, Probes: true, ProbeReuse: s.rules.ProbeReuse,
+			ProbeFeed: m.ProbeFeed, SensorOffset: m.SensorOffset.Value,
+		},
+		Form: proof.Form{Units: m.Program.Units, Decimals: m.Program.Decimals, Lines: proof.Lines{
+			Header: m.Program.Header, Footer: m.Program.Footer, TouchOff: m.Program.TouchOff, ArcOn: m.Program.ArcOn,
+			ArcOff: m.Program.ArcOff, HoldOn: m.Program.ControlOff, HoldOff: m.Program.ControlOn, Pause: m.Program.Pause,
+		}},
+		Holds: proof.HoldsAsMarked,
+	}
+	if s.rules.Control == job.ControlOff {
+		in.Holds = proof.HoldsThroughout
+	}
+	if s.rules.Clockwise == job.OutlineCounterClockwise {
+		in.Turn = proof.OutlineCounterClockwise
+	}
+	in.Stock.Thickness = j.Stock.Thickness
+	blank := j.Stock.Hold == job.Blank
+	in.Stock.Blank = blank
+	if !blank {
+		b := layout.StockBox(j.Stock)
+		in.Stock.Shapes = []geom.Path{geom.Polygon(b.Min, geom.Pt(b.Max.X, b.Min.Y), b.Max, geom.Pt(b.Min.X, b.Max.Y))}
+	}
+	pockets := max(1, len(j.Stock.Fixture.Pockets))
+	for _, pl := range p.Placed {
+		part := p.Tree.Parts[pl.Part]
+		q := proof.Part{Label: pl.Label}
+		if blank {
+			q.Blank, q.Load = pl.Blank-1, (pl.Blank-1)/pockets
+			if part.Outline >= 0 {
+				for len(in.Stock.Shapes) < pl.Blank {
+					in.Stock.Shapes = append(in.Stock.Shapes, geom.Path{})
+				}
+				in.Stock.Shapes[pl.Blank-1] = pl.Move.Path(p.Tree.Features[part.Outline].Loop)
+			}
+		}
+		for _, i := range part.Features {
+			f := p.Tree.Features[i]
+			w := proof.Feature{
+				ID: labelOf(p, pl, i), Kind: string(f.Kind), Rule: string(f.Rule), Loop: pl.Move.Path(f.Loop),
+				Kerf: s.kerf, Feed: j.Process.Feed, PierceHeight: j.Process.PierceHeight, CutHeight: j.Process.CutHeight,
+				PierceDelay: j.Process.PierceDelay.Value, Hold: f.Rule == feature.RuleSlow,
+			}
+			if f.Rule == feature.RuleMark { // left out: no process to mark with
+				w.Rule = string(feature.RuleLeave)
+			}
+			if f.Rule == feature.RuleSlow {
+				w.Feed *= s.rules.SlowFeed
+			}
+			q.Features = append(q.Features, w)
+		}
+		in.Parts = append(in.Parts, q)
+	}
+	return in
+}
