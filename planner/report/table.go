@@ -1,0 +1,109 @@
+package report
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"strings"
+	"text/tabwriter"
+
+	"example.org/kerfwright/planner/plain"
+)
+
+// JSON writes v as one object on lines of its own, the form that scripts read.
+func JSON(w io.Writer, v any) error {
+	e := json.NewEncoder(w)
+	e.SetIndent("", "  ")
+	e.SetEscapeHTML(false)
+	return e.Encode(v)
+}
+
+// table writes rows with aligned columns; the first row is the head. Cells
+// are cleaned of control runes.
+func table(w io.Writer, rows [][]string) error {
+	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	for _, r := range rows {
+		for i := range r {
+			r[i] = plain.Clean(r[i])
+		}
+		fmt.Fprintln(t, strings.Join(r, "\t"))
+	}
+	return t.Flush()
+}
+
+func warnings(w io.Writer, lines []string) {
+	for _, l := range lines {
+		fmt.Fprintln(w, "  "+plain.Clean(l))
+	}
+}
+
+// Table prints an inspection for a person.
+func (r Inspect) Table(w io.Writer) error {
+	fmt.Fprintf(w, "units %s, %d closed loops, %.2f mm2 of metal, %d open chains\n", r.Units, r.Loops, r.Area, r.Open)
+	if err := featureTable(w, r.Features); err != nil {
+		return err
+	}
+	warnings(w, r.Warnings)
+	return nil
+}
+
+func featureTable(w io.Writer, features []Feature) error {
+	rows := [][]string{{"feature", "kind", "width mm", "height mm", "diameter mm", "area mm2", "rule"}}
+	for _, f := range features {
+		d := "-"
+		if f.Diameter != nil {
+			d = fmt.Sprintf("%.3f", *f.Diameter)
+		}
+		rule := f.Rule
+		if rule == "" {
+			rule = "-"
+		}
+		rows = append(rows, []string{f.ID, f.Kind, fmt.Sprintf("%.3f", f.Width), fmt.Sprintf("%.3f", f.Height), d, fmt.Sprintf("%.2f", f.Area), rule})
+	}
+	return table(w, rows)
+}
+
+// Table prints what a new job holds.
+func (r New) Table(w io.Writer) error {
+	fmt.Fprintf(w, "wrote %s\n", plain.Clean(r.Job))
+	if err := featureTable(w, r.Features); err != nil {
+		return err
+	}
+	warnings(w, r.Warnings)
+	return nil
+}
+
+// Table prints a plan.
+func (r Plan) Table(w io.Writer) error {
+	rows := [][]string{{"cut", "part", "feature", "kind", "pierce X", "pierce Y", "clearance mm", "lines"}}
+	for _, c := range r.Cuts {
+		rows = append(rows, []string{fmt.Sprint(c.N), c.Part, c.Feature, c.Kind, fmt.Sprintf("%.2f", c.Pierce[0]), fmt.Sprintf("%.2f", c.Pierce[1]),
+			fmt.Sprintf("%.2f", c.Clearance), fmt.Sprintf("%d-%d", c.FirstLine, c.LastLine)})
+	}
+	if err := table(w, rows); err != nil {
+		return err
+	}
+	fmt.Fprintf(w, "%d pierces, %.0f mm cut, %.0f mm rapid (none under %.0f mm can be), about %.0f s\n", r.Pierces, r.CutLength, r.RapidLength, r.RapidBound, r.Time)
+	for _, f := range r.Files {
+		fmt.Fprintf(w, "wrote %s\n", plain.Clean(f))
+	}
+	warnings(w, r.Warnings)
+	return nil
+}
+
+// Table prints a proof.
+func (r Proof) Table(w io.Writer) error {
+	verdict := "the program is proved"
+	if !r.OK {
+		verdict = "the program is NOT proved"
+	}
+	fmt.Fprintf(w, "%s: worst gouge %.4f mm, worst uncut %.4f mm, %d findings\n", verdict, r.WorstGouge, r.Uncut, len(r.Findings))
+	if len(r.Findings) == 0 {
+		return nil
+	}
+	rows := [][]string{{"line", "feature", "finding"}}
+	for _, f := range r.Findings {
+		rows = append(rows, []string{fmt.Sprint(f.Line), f.Feature, f.Text})
+	}
+	return table(w, rows)
+}
