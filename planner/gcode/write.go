@@ -101,8 +101,8 @@ func (w *writer) num(mm float64) string { return w.form.num(mm) }
 
 func (w *writer) line(format string, args ...any) {
 	w.n++
-	if w.p.LineNumbers && w.n <= 9999 { // N at most five digits (NISTIR 6556 3.3.1)
-		fmt.Fprintf(&w.buf, "N%d ", w.n*10)
+	if w.p.LineNumbers && w.n <= 99999 { // N at most five digits (NISTIR 6556 3.3.1)
+		fmt.Fprintf(&w.buf, "N%d ", w.n)
 	}
 	fmt.Fprintf(&w.buf, format, args...)
 	w.buf.WriteString(w.end)
