@@ -52,6 +52,9 @@ type Lead struct {
 	Score  float64 // lower is better
 }
 
+// wished is the score of the operator's own start: before all others.
+const wished = -1000
+
 // start is a place on the path where a cut may begin.
 type start struct {
 	seg    int
@@ -155,7 +158,7 @@ func (s Spec) starts(most int) []start {
 	if s.Wish != nil {
 		seg, t, _, _ := s.Path.Nearest(*s.Wish)
 		// A wish comes first by far; the search stays as a way out.
-		out = append([]start{{seg, t, s.corner(seg, s.Path.NumSegs()) && t == 0, -1000}}, out...)
+		out = append([]start{{seg, t, s.corner(seg, s.Path.NumSegs()) && t == 0, wished}}, out...)
 	}
 	slices.SortStableFunc(out, func(a, b start) int { return cmp(a.score, b.score) })
 	return out[:min(len(out), 4*most)]
@@ -238,7 +241,7 @@ func (s Spec) best(st start, short bool) (Lead, bool) {
 			return found, ok
 		}
 	}
-	if from := s.Center; !s.Outline && !s.Round && (short || p.Dist(from) <= 1.5*s.Longest) {
+	if from := s.Center; !s.Outline && (short || st.score == wished || p.Dist(from) <= 1.5*s.Longest) {
 		try(line(from), 1)
 	}
 	return found, ok
