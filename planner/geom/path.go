@@ -249,24 +249,45 @@ func (p Path) Side(q Point, within float64) Side {
 func (p Path) Winding(q Point) int {
 	w := 0
 	for i := range p.NumSegs() {
-		s := p.Seg(i)
-		side := s.B.Sub(s.A).Cross(q.Sub(s.A)) // > 0: q left of the chord
-		if s.A.Y <= q.Y {
-			if s.B.Y > q.Y && side > 0 {
-				w++
-			}
-		} else if s.B.Y <= q.Y && side <= 0 {
-			// On the chord counts as right of it, here and in the lens.
-			w--
-		}
-		if s.Bulge > 0 && side <= 0 && q.Dist(s.Center()) < s.Radius() && s.IsArc() {
+		w += p.Seg(i).winding(q)
+	}
+	return w
+}
+
+// winding is the segment's share of the turns of its path round q. A point on
+// the chord counts as right of it, here and in the lens.
+func (s Seg) winding(q Point) int {
+	up := s.A.Y <= q.Y && s.B.Y > q.Y
+	down := s.A.Y > q.Y && s.B.Y <= q.Y
+	arc := s.Bulge != 0 && s.IsArc()
+	if !up && !down && !arc {
+		return 0
+	}
+	w := 0
+	left := Orient(s.A, s.B, q) == Left
+	if up && left {
+		w++
+	} else if down && !left {
+		w--
+	}
+	if arc && left == (s.Bulge < 0) && s.inLens(q) {
+		if s.Bulge > 0 {
 			w++
-		}
-		if s.Bulge < 0 && side > 0 && q.Dist(s.Center()) < s.Radius() && s.IsArc() {
+		} else {
 			w--
 		}
 	}
 	return w
+}
+
+// inLens reports whether q, which lies on the arc's side of the chord, lies
+// within its circle.
+func (s Seg) inLens(q Point) bool {
+	if math.Abs(s.Bulge) > 1 {
+		return q.Dist(s.Center()) < s.Radius()
+	}
+	f := newForm(s)
+	return f.value(q) < 0 == (s.Bulge > 0)
 }
 
 // Flatten returns points along the path, chords no further than tol from it.

@@ -107,89 +107,41 @@ func (s Seg) Part(t0, t1 float64) Seg {
 
 // Box returns the segment's exact box, with the axis points an arc passes.
 func (s Seg) Box() Box {
-	b := EmptyBox().Add(s.A).Add(s.B)
-	if !s.IsArc() {
-		return b
+	if math.Abs(s.Bulge) <= 1 {
+		f := newForm(s)
+		return f.box()
 	}
-	c, r := s.Center(), s.Radius()
-	for _, d := range [4]Point{{1, 0}, {0, 1}, {-1, 0}, {0, -1}} {
-		if p := c.Add(d.Mul(r)); s.overArc(p, c) {
-			b = b.Add(p)
-		}
+	b := EmptyBox()
+	for _, h := range s.Split() {
+		f := newForm(h)
+		b = b.Union(f.box())
 	}
 	return b
-}
-
-// overArc reports whether the ray from centre c through p meets the arc. For
-// arcs up to half a circle that is the side of the chord's ends seen from c.
-func (s Seg) overArc(p, c Point) bool {
-	a, b, d := s.A.Sub(c), s.B.Sub(c), p.Sub(c)
-	if s.Bulge < 0 {
-		a, b = b, a
-	}
-	if math.Abs(s.Bulge) <= 1 {
-		return a.Cross(d) >= 0 && d.Cross(b) >= 0
-	}
-	return !(b.Cross(d) > 0 && d.Cross(a) > 0)
 }
 
 // Nearest returns the point of the segment nearest to p, its part of the
 // length, and its distance from p.
 func (s Seg) Nearest(p Point) (q Point, t, dist float64) {
-	if !s.IsArc() {
-		d := s.B.Sub(s.A)
-		l2 := d.Dot(d)
-		if l2 == 0 {
-			return s.A, 0, p.Dist(s.A)
-		}
-		t = min(1, max(0, p.Sub(s.A).Dot(d)/l2))
-		q = s.A.Lerp(s.B, t)
-		return q, t, p.Dist(q)
+	if math.Abs(s.Bulge) <= 1 {
+		f := newForm(s)
+		return f.nearest(p)
 	}
-	c, r := s.Center(), s.Radius()
-	v := p.Sub(c)
-	if l := v.Len(); l > Flat && s.overArc(p, c) {
-		q = c.Add(v.Mul(r / l))
-		return q, s.partOf(q), p.Dist(q)
+	halves := s.Split()
+	q, t, dist = halves[0].Nearest(p)
+	if q2, t2, d2 := halves[1].Nearest(p); d2 < dist {
+		return q2, 0.5 + t2/2, d2
 	}
-	da, db := p.Dist(s.A), p.Dist(s.B)
-	if da <= db {
-		return s.A, 0, da
-	}
-	return s.B, 1, db
-}
-
-// partOf returns the part of the length at which the arc passes q, which must
-// lie on it. Up to a sweep of 1 rad by the chord A-q = 2r sin(a/2), which keeps
-// its digits on flat arcs; beyond by the angle at the centre.
-func (s Seg) partOf(q Point) float64 {
-	sweep := s.Sweep()
-	if math.Abs(sweep) < 1 {
-		k := s.A.Dist(q) / s.A.Dist(s.B) * math.Sin(math.Abs(sweep)/2)
-		return min(1, 2*math.Asin(min(1, k))/math.Abs(sweep))
-	}
-	c := s.Center()
-	a := math.Atan2(s.A.Sub(c).Cross(q.Sub(c)), s.A.Sub(c).Dot(q.Sub(c)))
-	if sweep < 0 {
-		a = -a
-	}
-	sweep = math.Abs(sweep)
-	if a < 0 {
-		a += 2 * math.Pi
-	}
-	if a > sweep { // q is an end, turned a hair past it
-		if a-sweep > math.Pi-sweep/2 {
-			return 0
-		}
-		return 1
-	}
-	return a / sweep
+	return q, t / 2, dist
 }
 
 // Dist returns the distance from p to the segment.
 func (s Seg) Dist(p Point) float64 {
-	_, _, d := s.Nearest(p)
-	return d
+	if math.Abs(s.Bulge) > 1 {
+		_, _, d := s.Nearest(p)
+		return d
+	}
+	f := newForm(s)
+	return f.dist(p)
 }
 
 // Split returns the segment as one piece, or as two halves if it sweeps more
