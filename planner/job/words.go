@@ -37,3 +37,13 @@ func ArcForms() []ArcForm { return []ArcForm{ArcsFromStart, ArcsAbsolute, ArcsNo
 
 // LineEnds lists every way to end a line of a program.
 func LineEnds() []string { return []string{"lf", "crlf"} }
+
+// Kinds lists what an Override may call a feature: the names of package
+// feature, which a test of package jobfile holds to.
+func Kinds() []string { return []string{"outline", "hole", "slot", "cut-out", "mark"} }
+
+// FeatureRules lists the rules that an Override may choose: the names of
+// package feature, which a test of package jobfile holds to.
+func FeatureRules() []string {
+	return []string{"outline", "inside", "slow-hole", "drill", "mark", "locate", "leave", "refuse"}
+}
