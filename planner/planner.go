@@ -39,21 +39,24 @@ type Placed struct {
 
 // Cut is one pierce to one torch-off, on the stock, mm from XY zero.
 type Cut struct {
-	N       int    // from 1, in order
-	Label   string // of the feature in this copy: "p1.h3" or "p1#2.h3"
-	Placed  int    // into Program.Placed
-	Feature int    // into Tree.Features
-	Pierce  geom.Point
-	Path    geom.Path // torch centre: lead-in, edge, overburn, lead-out
-	LeadIn  int       // segments of Path that are lead-in
-	Tail    int       // segments of Path that are overburn and lead-out
-	Kerf    float64   // mm
-	Feed    float64   // mm/min
-	Clear   float64   // mm between the pierce and the nearest edge that stays
-	Holds   []Hold
-	Time    float64 // s with the arc on
-	First   int     // line of the program, from 1
-	Last    int
+	N        int    // from 1, in order
+	Label    string // of the feature in this copy: "p1.h3" or "p1#2.h3"
+	Placed   int    // into Program.Placed
+	Feature  int    // into Tree.Features
+	Pierce   geom.Point
+	Path     geom.Path // torch centre: lead-in, edge, overburn, lead-out
+	LeadIn   int       // segments of Path that are lead-in
+	Tail     int       // segments of Path that are overburn and lead-out
+	Kerf     float64   // mm
+	Feed     float64   // mm/min
+	Clear    float64   // mm between the pierce and the nearest edge that stays
+	Holds    []Hold
+	Time     float64 // s with the arc on
+	TouchOff bool    // the plate is found again before this cut
+	Pause    bool    // the program waits before this cut
+	Lift     float64 // mm over the plate for the rapid that follows
+	First    int     // line of the program, from 1
+	Last     int
 }
 
 // Hold is a stretch of a cut's path, mm from the pierce, in which automatic
