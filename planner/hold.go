@@ -14,6 +14,9 @@ import (
 // again. Common practice, no source.
 const leastFree = 10.0
 
+// A slow stretch is held from a kerf before it to a kerf behind it, so that
+// control is still when the torch slows down. Common practice, no source.
+
 // holds lists where automatic height control must not act: small holes
 // throughout; the lead; wherever the true feed is under the part of the
 // programmed feed that the rules name (corners, tight arcs, starts and ends);
@@ -44,7 +47,7 @@ func (s shop) holds(st *setup, c lead.Cut, p motion.Profile) []Hold {
 		{max(0, length-tail-2*s.kerf), length, "back over its own kerf"},
 	}
 	for _, u := range p.Under(s.rules.HoldBelow) {
-		all = append(all, Hold{u.From, u.To, "slower than programmed"})
+		all = append(all, Hold{max(0, u.From-s.kerf), min(length, u.To+s.kerf), "slower than programmed"})
 	}
 	if len(st.near) > 0 {
 		for _, h := range sampled(c.Path, st.near, 2*s.kerf, s.kerf) {

@@ -87,7 +87,7 @@ func (s shop) notes(p *Program) []string {
 		}
 		out = append(out, "not cut, to be drilled: "+strings.Join(drill, " ")+more)
 	}
-	out = append(out, "made by kerfwright; proved against the drawing; watch the first part all the way")
+	out = append(out, "made by kerfwright, proved against the drawing: watch the first part all the way")
 	return out
 }
 

@@ -14,7 +14,7 @@ func (s shop) travel(p *Program) {
 	loose := newGrid(100)
 	var regions []geom.Path
 	loosen := func(c Cut) {
-		r := p.Placed[c.Placed].Move.Path(p.Tree.Features[c.Feature].Loop)
+		r := c.round()
 		regions = append(regions, r)
 		loose.add(r.Box())
 	}
@@ -47,6 +47,13 @@ func (s shop) travel(p *Program) {
 		}
 	}
 	p.Plan.Time = s.time(p)
+}
+
+// round returns the closed path that a cut follows: what lies inside it is
+// loose once it is cut.
+func (c Cut) round() geom.Path {
+	n := c.Path.NumSegs()
+	return geom.Path{V: c.Path.V[c.LeadIn : n-c.Tail], Closed: true}
 }
 
 func (s shop) overLoose(g *grid, regions []geom.Path, a, b geom.Point) bool {

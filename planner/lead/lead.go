@@ -221,24 +221,30 @@ func (s Spec) best(st start, short bool) (Lead, bool) {
 	if short {
 		lengths = []float64{1, 0.8, 0.6, 0.45, 0.3, 0.2}
 	}
-	for i, k := range lengths {
-		depth := max(k*off, s.Kerf/4)
-		if !short && i > 0 && depth > s.Longest {
-			break
+	// The shapes in the order in which they mark the edge least: along a corner's
+	// edge, round into it, slantwise, straight at it.
+	shapes := []struct {
+		fits  bool
+		extra float64
+		in    func(k, depth float64) []geom.Seg
+	}{
+		{st.corner, 0, func(k, _ float64) []geom.Seg { return line(p.Sub(d.Mul(k * max(s.Need, s.Kerf)))) }},
+		{!s.Slow, 0.3, func(_, depth float64) []geom.Seg { return quarter(p, d, n, depth) }},
+		{true, 0.5, func(_, depth float64) []geom.Seg { return line(p.Add(n.Sub(d).Unit().Mul(depth * math.Sqrt2))) }},
+		{true, 0.7, func(_, depth float64) []geom.Seg { return line(p.Add(n.Mul(depth))) }},
+	}
+	for _, shape := range shapes {
+		if !shape.fits {
+			continue
 		}
-		if st.corner {
-			if try(line(p.Sub(d.Mul(k*max(s.Need, s.Kerf)))), 0) {
+		for i, k := range lengths {
+			depth := max(k*off, s.Kerf/4)
+			if !short && i > 0 && depth > s.Longest {
+				break
+			}
+			if try(shape.in(k, depth), shape.extra) {
 				return found, ok
 			}
-		}
-		if !s.Slow && try(quarter(p, d, n, depth), 0.3) {
-			return found, ok
-		}
-		if try(line(p.Add(n.Sub(d).Unit().Mul(depth*math.Sqrt2))), 0.5) {
-			return found, ok
-		}
-		if try(line(p.Add(n.Mul(depth))), 0.7) {
-			return found, ok
 		}
 	}
 	if from := s.Center; !s.Outline && (short || st.score == wished || p.Dist(from) <= 1.5*s.Longest) {
