@@ -69,7 +69,7 @@ func TestDefaultRulesAreWithinTheirRanges(t *testing.T) {
 		job.RulesThickFrom: r.ThickFrom, job.RulesSlowFeed: r.SlowFeed, job.RulesOverburn: r.Overburn,
 		job.RulesLeadOut: r.LeadOut, job.RulesMaxLead: r.MaxLead, job.RulesHoldBelow: r.HoldBelow,
 		job.RulesProbeReuse: r.ProbeReuse, job.RulesTolerance: geom.Fit, job.RulesProofWithin: geom.Proof,
-		job.RulesSearchKicks: float64(r.SearchKicks), job.RulesOrderSeed: float64(r.OrderSeed),
+		job.RulesOrderSeed: float64(r.OrderSeed),
 	} {
 		if err := f.Check(v, unit.MM); err != nil {
 			t.Errorf("%s = %v: %v", f, v, err)
