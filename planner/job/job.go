@@ -120,7 +120,7 @@ type Fixture struct {
 	Allowance Opt // mm by which a blank may differ from the drawing
 }
 
-// Drawing is one file with parts, and how it is to be read.
+// Drawing is one file with parts, and how it is to be read, or a typed shape.
 type Drawing struct {
 	File     string      // path as opened, relative to the job file's folder
 	SHA256   string      // of the file when the job was saved, hex
@@ -131,6 +131,7 @@ type Drawing struct {
 	Layers   []Layer     // only those that the operator changed
 	Gap      float64     // mm, largest gap to close; 0 is geom.Gap
 	Quantity int         // copies wanted; 0 is 1
+	Shape    *Shape      // a typed part instead of a file; it is not changed in place
 }
 
 // Layer is the operator's word on one layer of a drawing.

@@ -1,6 +1,7 @@
 package job
 
 import (
+	"maps"
 	"math"
 	"slices"
 
@@ -92,7 +93,7 @@ func ranges() map[Field]Range {
 		slip   = "outside it, a slip of the key or of the unit is likely"
 		onPage = "nothing lies further from zero than the longest table"
 	)
-	return map[Field]Range{
+	all := map[Field]Range{
 		StockThickness:   {Length, 0.2, maxPlasma, "thinner is foil that the arc blows away, thicker is beyond plasma cutting"},
 		StockWidth:       {Length, 1, maxTable, "the plate must have a width, and no table is longer than 50 m"},
 		StockHeight:      {Length, 1, maxTable, "the plate must have a height, and no table is longer than 50 m"},
@@ -156,6 +157,8 @@ func ranges() map[Field]Range {
 
 		OverrideStart: {Length, -1e6, 1e6, "package geom is exact enough up to 1 km"},
 	}
+	maps.Copy(all, shapeRanges())
+	return all
 }
 
 // Fields lists every field, sorted by name.
