@@ -1,0 +1,232 @@
+package jobfile
+
+import (
+	"fmt"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"example.org/kerfwright/planner/job"
+	"example.org/kerfwright/planner/plain"
+	"example.org/kerfwright/planner/unit"
+)
+
+// shapeJob names every key of a job file.
+func shapeJob(f *Form, j *job.Job) {
+	f.Units(&j.Units)
+	f.Text("name", &j.Name)
+	f.Table("stock", func() { shapeStock(f, &j.Stock) })
+	Tables(f, "drawings", &j.Drawings, func(d *job.Drawing) { shapeDrawing(f, d) })
+	f.Table("layout", func() { shapeLayout(f, &j.Layout, len(j.Drawings)) })
+	f.Table("process", func() { ShapeProcess(f, &j.Process) })
+	f.Table("rules", func() { shapeRules(f, &j.Rules) })
+	f.Table("machine", func() { ShapeMachine(f, &j.Machine) })
+	Tables(f, "overrides", &j.Overrides, func(o *job.Override) { shapeOverride(f, o) })
+	Tables(f, "confirmed", &j.Checks, func(c *job.Confirmation) { shapeConfirmation(f, c) })
+	Tables(f, "files", &j.Files, func(s *job.FileSum) { shapeFile(f, s) })
+}
+
+func shapeStock(f *Form, s *job.Stock) {
+	Word(f, "material", &s.Material, job.Materials())
+	Word(f, "surface", &s.Surface, job.Surfaces())
+	f.Number("thickness", &s.Thickness, job.StockThickness)
+	Word(f, "hold", &s.Hold, job.Holds())
+	f.Number("width", &s.Width, job.StockWidth)
+	f.Number("height", &s.Height, job.StockHeight)
+	Word(f, "zero", &s.Zero, job.Corners())
+	Word(f, "under", &s.Under, job.Unders())
+	f.Table("fixture", func() {
+		Word(f, "datum", &s.Fixture.Datum, job.Corners())
+		Count(f, "count", &s.Fixture.Count, job.FixtureCount)
+		f.Opt("allowance", &s.Fixture.Allowance, job.FixtureAllowance)
+		f.Points("pockets", &s.Fixture.Pockets, job.FixturePocket)
+	})
+}
+
+func shapeDrawing(f *Form, d *job.Drawing) {
+	f.Must("file", &d.File, nil)
+	f.String("sha256", &d.SHA256, hexDigits)
+	f.Text("name", &d.Name)
+	shapeUnits(f, "units", &d.Units)
+	f.Number("scale", &d.Scale, job.DrawingScale)
+	Count(f, "page", &d.Page, job.DrawingPage)
+	f.Number("gap", &d.Gap, job.DrawingGap)
+	Count(f, "quantity", &d.Quantity, job.DrawingQuantity)
+	Rows(f, "layers", &d.Layers, func(l *job.Layer) {
+		name := l.Name.String()
+		f.Must("name", &name, nil)
+		l.Name = plain.Of(name)
+		Word(f, "use", &l.Use, job.LayerUses())
+	})
+}
+
+// shapeUnits is for units other than those of the file itself.
+func shapeUnits(f *Form, key string, v *unit.System) {
+	word := ""
+	if *v != unit.Unknown {
+		word = v.String()
+	}
+	Word(f, key, &word, []string{unit.MM.String(), unit.Inch.String()})
+	switch word {
+	case unit.MM.String():
+		*v = unit.MM
+	case unit.Inch.String():
+		*v = unit.Inch
+	}
+}
+
+func shapeLayout(f *Form, l *job.Layout, drawings int) {
+	f.Number("margin", &l.Margin, job.LayoutMargin)
+	f.Number("gap", &l.Gap, job.LayoutGap)
+	Rows(f, "places", &l.Places, func(p *job.Place) {
+		n := float64(p.Drawing + 1) // in the file drawings count from 1
+		f.Given("drawing", &n, job.PlaceDrawing)
+		if p.Drawing = max(int(n)-1, 0); p.Drawing >= drawings {
+			f.fault("drawing", "job-range", "", "there are %d drawings", drawings)
+		}
+		f.Given("x", &p.X, job.PlaceAt)
+		f.Given("y", &p.Y, job.PlaceAt)
+		f.Number("angle", &p.Angle, job.PlaceAngle)
+		f.Flag("mirror", &p.Mirror)
+	})
+}
+
+// ShapeProcess names the keys of a process, for the job file and for presets.
+func ShapeProcess(f *Form, p *job.Process) {
+	f.Text("preset", &p.Preset)
+	f.Number("amps", &p.Amps, job.ProcessAmps)
+	f.Number("feed", &p.Feed, job.ProcessFeed)
+	f.Number("kerf", &p.Kerf, job.ProcessKerf)
+	f.Number("pierce_height", &p.PierceHeight, job.ProcessPierceHeight)
+	f.Number("cut_height", &p.CutHeight, job.ProcessCutHeight)
+	f.Opt("pierce_delay", &p.PierceDelay, job.ProcessPierceDelay)
+	f.Number("volts", &p.Volts, job.ProcessVolts)
+	f.Text("gas", &p.Gas)
+	f.Opt("pressure", &p.Pressure, job.ProcessPressure)
+	f.Opt("gas_flow", &p.GasFlow, job.ProcessGasFlow)
+	Word(f, "state", &p.State, job.States())
+	f.Text("source", &p.Source)
+}
+
+func shapeRules(f *Form, r *job.Rules) {
+	f.Number("drill_under", &r.DrillUnder, job.RulesDrillUnder)
+	f.Number("slow_under", &r.SlowUnder, job.RulesSlowUnder)
+	f.Number("slow_diameter", &r.SlowDiameter, job.RulesSlowDiameter)
+	f.Number("thick_from", &r.ThickFrom, job.RulesThickFrom)
+	f.Number("slow_feed", &r.SlowFeed, job.RulesSlowFeed)
+	Word(f, "drill", &r.Drill, job.DrillActions())
+	f.Number("overburn", &r.Overburn, job.RulesOverburn)
+	f.Number("lead_out", &r.LeadOut, job.RulesLeadOut)
+	f.Number("max_lead", &r.MaxLead, job.RulesMaxLead)
+	Word(f, "control", &r.Control, job.HeightControls())
+	f.Number("hold_below", &r.HoldBelow, job.RulesHoldBelow)
+	f.Number("probe_reuse", &r.ProbeReuse, job.RulesProbeReuse)
+	f.Number("tolerance", &r.Tolerance, job.RulesTolerance)
+	f.Number("proof_within", &r.ProofWithin, job.RulesProofWithin)
+	Word(f, "outlines", &r.Clockwise, job.Turns())
+	Count(f, "search_kicks", &r.SearchKicks, job.RulesSearchKicks)
+	Count(f, "order_seed", &r.OrderSeed, job.RulesOrderSeed)
+}
+
+// ShapeMachine names the keys of a machine profile, for the job file and for
+// the profiles' own files.
+func ShapeMachine(f *Form, m *job.Machine) {
+	f.Text("name", &m.Name)
+	f.Text("notes", &m.Notes)
+	f.Number("travel_x", &m.TravelX, job.MachineTravelX)
+	f.Number("travel_y", &m.TravelY, job.MachineTravelY)
+	f.Number("max_feed", &m.MaxFeed, job.MachineMaxFeed)
+	f.Number("rapid_xy", &m.RapidXY, job.MachineRapidXY)
+	f.Number("rapid_z", &m.RapidZ, job.MachineRapidZ)
+	f.Number("accel_xy", &m.AccelXY, job.MachineAccelXY)
+	f.Number("accel_z", &m.AccelZ, job.MachineAccelZ)
+	f.Number("corner_deviation", &m.CornerDeviation, job.MachineCornerDeviation)
+	f.Number("max_amps", &m.MaxAmps, job.MachineMaxAmps)
+	f.Number("safe_z", &m.SafeZ, job.MachineSafeZ)
+	f.Number("travel_z", &m.TravelZ, job.MachineTravelZ)
+	f.Opt("top_z", &m.TopZ, job.MachineTopZ)
+	f.Number("reach", &m.Reach, job.MachineReach)
+	f.Number("probe_feed", &m.ProbeFeed, job.MachineProbeFeed)
+	f.Number("probe_search", &m.ProbeSearch, job.MachineProbeSearch)
+	f.Opt("sensor_offset", &m.SensorOffset, job.MachineSensorOffset)
+	f.Table("program", func() { shapeProgram(f, &m.Program) })
+}
+
+func shapeProgram(f *Form, p *job.Program) {
+	shapeUnits(f, "units", &p.Units)
+	Count(f, "decimals", &p.Decimals, job.ProgramDecimals)
+	Word(f, "arcs", &p.Arcs, job.ArcForms())
+	f.Flag("line_numbers", &p.LineNumbers)
+	Word(f, "line_end", &p.LineEnd, job.LineEnds())
+	f.String("extension", &p.Extension, extension)
+	f.Lines("header", &p.Header, templateLine)
+	f.Lines("footer", &p.Footer, templateLine)
+	f.Lines("touch_off", &p.TouchOff, templateLine)
+	f.Lines("arc_on", &p.ArcOn, templateLine)
+	f.Lines("arc_off", &p.ArcOff, templateLine)
+	f.Lines("control_on", &p.ControlOn, templateLine)
+	f.Lines("control_off", &p.ControlOff, templateLine)
+	f.Lines("pause", &p.Pause, templateLine)
+}
+
+func shapeOverride(f *Form, o *job.Override) {
+	f.Must("feature", &o.Feature, nil)
+	Word(f, "kind", &o.Kind, job.Kinds())
+	Word(f, "rule", &o.Rule, job.FeatureRules())
+	f.Point("start", &o.Start, job.OverrideStart)
+	f.Text("note", &o.Note)
+}
+
+func shapeConfirmation(f *Form, c *job.Confirmation) {
+	f.Must("id", &c.ID, nil)
+	f.Text("by", &c.By)
+	f.String("at", &c.At, moment)
+	f.String("rests_on", &c.RestsOn, hexDigits)
+}
+
+func shapeFile(f *Form, s *job.FileSum) {
+	f.Must("name", &s.Name, BaseName)
+	f.Must("sha256", &s.SHA256, func(s string) error {
+		if len(s) != 64 {
+			return fmt.Errorf("must be 64 hexadecimal digits")
+		}
+		return hexDigits(s)
+	})
+}
+
+func hexDigits(s string) error {
+	if strings.Trim(s, "0123456789abcdef") != "" {
+		return fmt.Errorf("must be hexadecimal digits, lower case")
+	}
+	return nil
+}
+
+// BaseName refuses a name that leads out of the job's own folder, or that is
+// hidden there.
+func BaseName(s string) error {
+	if s != filepath.Base(s) || strings.ContainsAny(s, `/\:`) || strings.HasPrefix(s, ".") {
+		return fmt.Errorf("must be the name of a file in the job's own folder")
+	}
+	return nil
+}
+
+func extension(s string) error {
+	if len(s) > 8 || strings.Trim(strings.ToLower(s), "abcdefghijklmnopqrstuvwxyz0123456789") != "" {
+		return fmt.Errorf("must be up to 8 letters or digits, without a dot")
+	}
+	return nil
+}
+
+func templateLine(s string) error {
+	if len(s) > maxLine {
+		return fmt.Errorf("must be at most %d characters long, has %d (NISTIR 6556 3.3)", maxLine, len(s))
+	}
+	return nil
+}
+
+func moment(s string) error {
+	if _, err := time.Parse(time.RFC3339, s); err != nil {
+		return fmt.Errorf("must be a time such as 2026-05-04T10:20:30+02:00 (RFC 3339)")
+	}
+	return nil
+}
