@@ -16,13 +16,37 @@ type ground struct {
 	others  []geom.Path // parts that stay: scrap lies outside each
 	boxes   []geom.Box  // of others
 	plate   geom.Box    // a pierce lies in it; empty: not looked at
+
+	index *geom.SegIndex // of own and within, once they are long
+}
+
+// longEdge is the number of segments from which an index is faster than a
+// look at every one (reference practice: about 30).
+const longEdge = 30
+
+// ready builds the index where it pays. Edges added by stays are apart.
+func (g *ground) ready() *ground {
+	n := g.own.NumSegs()
+	for _, w := range g.within {
+		n += w.NumSegs()
+	}
+	g.index = nil
+	if n > longEdge {
+		g.index = geom.IndexPaths(append([]geom.Path{g.own}, g.within...)...)
+	}
+	return g
 }
 
 func (g *ground) Dist(p geom.Point) float64 {
-	_, _, _, d := g.own.Nearest(p)
-	for _, w := range g.within {
-		_, _, _, e := w.Nearest(p)
-		d = min(d, e)
+	d := math.Inf(1)
+	if g.index != nil {
+		d = g.index.Dist(p)
+	} else {
+		_, _, _, d = g.own.Nearest(p)
+		for _, w := range g.within {
+			_, _, _, e := w.Nearest(p)
+			d = min(d, e)
+		}
 	}
 	for i, o := range g.others {
 		if g.boxes[i].Dist(p) < d {
@@ -76,7 +100,7 @@ func groundOf(t *feature.Tree, lying map[int][]int, i int) *ground {
 		g.within = append(g.within, t.Features[in].Loop)
 		inside(in, f.Part)
 	}
-	return g
+	return g.ready()
 }
 
 // crosses reports whether the straight way from a to b passes over the region
@@ -105,7 +129,7 @@ func crosses(region geom.Path, a, b geom.Point) bool {
 
 // sampled returns the stretches of a path that lie within the distance of any
 // of the edges, looked at every step mm.
-func sampled(path geom.Path, edges []geom.Path, within, step float64) []Hold {
+func sampled(path geom.Path, edges *geom.SegIndex, within, step float64) []Hold {
 	var out []Hold
 	at := 0.0
 	for i := range path.NumSegs() {
@@ -114,19 +138,44 @@ func sampled(path geom.Path, edges []geom.Path, within, step float64) []Hold {
 		n := max(1, int(math.Ceil(l/step)))
 		for k := range n {
 			from, to := l*float64(k)/float64(n), l*float64(k+1)/float64(n)
-			p := s.At((from + to) / 2 / l)
-			for _, e := range edges {
-				if _, _, _, d := e.Nearest(p); d < within {
-					if m := len(out); m > 0 && at+from-out[m-1].To < geom.Join {
-						out[m-1].To = at + to
-					} else {
-						out = append(out, Hold{From: at + from, To: at + to})
-					}
-					break
-				}
+			if _, ok := edges.NearestWithin(s.At((from+to)/2/l), within); !ok {
+				continue
+			}
+			if m := len(out); m > 0 && at+from-out[m-1].To < geom.Join {
+				out[m-1].To = at + to
+			} else {
+				out = append(out, Hold{From: at + from, To: at + to})
 			}
 		}
 		at += l
+	}
+	return out
+}
+
+// beside lists for every feature of a part that is cut the edges of the
+// part's other features that lie nearer than the distance, nil where none do.
+func beside(t *feature.Tree, part feature.Part, within float64) map[int][]geom.Path {
+	out := map[int][]geom.Path{}
+	index := map[int]*geom.SegIndex{}
+	of := func(i int) *geom.SegIndex {
+		if index[i] == nil {
+			index[i] = geom.IndexPaths(t.Features[i].Loop)
+		}
+		return index[i]
+	}
+	for n, i := range part.Features {
+		if !t.Features[i].Rule.Cuts() {
+			continue
+		}
+		for _, k := range part.Features[:n] {
+			if !t.Features[k].Rule.Cuts() || !of(i).Box().Grow(within).Overlaps(of(k).Box()) {
+				continue
+			}
+			if a, _, ok := geom.MinDist(of(i), of(k)); ok && a.Dist < within {
+				out[i] = append(out[i], t.Features[k].Loop)
+				out[k] = append(out[k], t.Features[i].Loop)
+			}
+		}
 	}
 	return out
 }

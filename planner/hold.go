@@ -14,15 +14,18 @@ import (
 // again. Common practice, no source.
 const leastFree = 10.0
 
-// A slow stretch is held from a kerf before it to a kerf behind it, so that
-// control is still when the torch slows down. Common practice, no source.
+// nearCut is how near another edge may come, in kerfs, before height is held
+// beside it. Common practice, no source.
+const nearCut = 2.0
 
 // holds lists where automatic height control must not act: small holes
 // throughout; the lead; wherever the true feed is under the part of the
 // programmed feed that the rules name (corners, tight arcs, starts and ends);
 // where the cut comes back to its own start, and near another edge. Control
 // that follows the arc voltage dives wherever the torch slows down or half
-// the kerf's wall is missing.
+// the kerf's wall is missing. A slow stretch is held from a kerf before it to
+// a kerf behind it, so that control is still when the torch slows down
+// (common practice, no source).
 func (s shop) holds(st *setup, c lead.Cut, p motion.Profile) []Hold {
 	length := c.Path.Length()
 	if s.rules.Control == job.ControlOff || st.spec.Slow {
@@ -50,7 +53,7 @@ func (s shop) holds(st *setup, c lead.Cut, p motion.Profile) []Hold {
 		all = append(all, Hold{max(0, u.From-s.kerf), min(length, u.To+s.kerf), "slower than programmed"})
 	}
 	if len(st.near) > 0 {
-		for _, h := range sampled(c.Path, st.near, 2*s.kerf, s.kerf) {
+		for _, h := range sampled(c.Path, geom.IndexPaths(st.near...), nearCut*s.kerf, s.kerf) {
 			h.Why = "beside another cut"
 			all = append(all, h)
 		}

@@ -2,8 +2,6 @@ package planner
 
 import (
 	"context"
-	"math"
-
 	"example.org/kerfwright/planner/fault"
 	"example.org/kerfwright/planner/feature"
 	"example.org/kerfwright/planner/geom"
@@ -105,8 +103,8 @@ func (s shop) mirror(t *feature.Tree, st *setup, i int, faults *fault.List) *set
 	for _, p := range st.near {
 		out.near = append(out.near, m.Path(p))
 	}
-	out.ground = &g
-	out.spec.Ground = &g
+	out.ground = g.ready()
+	out.spec.Ground = out.ground
 	if !s.lead(out, t.Features[i], faults) {
 		return nil
 	}
@@ -131,17 +129,11 @@ func (s shop) apart(p *Program, edges []geom.Path, owner []int, g *grid, faults 
 			if k <= i {
 				continue
 			}
-			d, at := math.Inf(1), geom.Point{}
-			if near := sampled(e, edges[k:k+1], s.kerf, s.kerf/2); len(near) > 0 || edges[k].Winding(e.Start()) != 0 || e.Winding(edges[k].Start()) != 0 {
-				for m := range e.NumSegs() {
-					q := e.Seg(m).Mid()
-					if _, _, _, dd := edges[k].Nearest(q); dd < d {
-						d, at = dd, q
-					}
-				}
-				faults.Errorf(fault.Where{Feature: p.Placed[owner[i]].Label, Frame: fault.OnStock, X: at.X, Y: at.Y}, "parts-touch",
+			a, _, _ := geom.MinDist(geom.IndexPaths(e), geom.IndexPaths(edges[k]))
+			if a.Dist < s.kerf || edges[k].Winding(e.Start()) != 0 || e.Winding(edges[k].Start()) != 0 {
+				faults.Errorf(fault.Where{Feature: p.Placed[owner[i]].Label, Frame: fault.OnStock, X: a.P.X, Y: a.P.Y}, "parts-touch",
 					"Move one of them: parts need the kerf between them, and room for a lead.",
-					"it lies nearer to %s than the kerf of %.2f mm", p.Placed[owner[k]].Label, s.kerf)
+					"%.2f mm from %s, kerf %.2f mm", a.Dist, p.Placed[owner[k]].Label, s.kerf)
 			}
 		}
 	}
@@ -163,6 +155,7 @@ func (s shop) beside(p *Program, w *task, k int, edges []geom.Path, owner []int,
 	}
 	// The neighbours are on the stock: look from there.
 	local.own = w.move.Path(local.own)
+	local.ready()
 	spec := w.setup.spec
 	spec.Path = w.move.Path(spec.Path)
 	spec.Center = w.move.Apply(spec.Center)
@@ -182,6 +175,9 @@ func (s shop) beside(p *Program, w *task, k int, edges []geom.Path, owner []int,
 		return
 	}
 	placed := &setup{spec: spec, ground: &local, feed: w.setup.feed}
+	for _, e := range w.setup.near {
+		placed.near = append(placed.near, w.move.Path(e))
+	}
 	f := p.Tree.Features[w.feature]
 	f.ID = s.label(p, w.placed, w.feature)
 	f.Center = w.move.Apply(f.Center)

@@ -61,22 +61,25 @@ func (s shop) setUp(ctx context.Context, t *feature.Tree) ([]*setup, fault.List)
 			lying[p.In] = append(lying[p.In], k)
 		}
 	}
-	for i, f := range t.Features {
+	for _, part := range t.Parts {
 		if ctx.Err() != nil {
 			return out, faults
 		}
-		switch {
-		case f.Rule == feature.RuleRefuse:
-			faults.Errorf(fault.Where{Feature: f.ID}, "hole-too-small", "Drill it (rule drill), cut it all the same (rule slow-hole), or use thinner plate.", "%s", f.Why)
-		case f.Rule.Cuts():
-			out[i] = s.feature(t, lying, i, &faults)
+		near := beside(t, part, nearCut*s.kerf)
+		for _, i := range part.Features {
+			switch f := t.Features[i]; {
+			case f.Rule == feature.RuleRefuse:
+				faults.Errorf(fault.Where{Feature: f.ID}, "hole-too-small", "Drill it (rule drill), cut it all the same (rule slow-hole), or use thinner plate.", "%s", f.Why)
+			case f.Rule.Cuts():
+				out[i] = s.feature(t, lying, i, near[i], &faults)
+			}
 		}
 	}
 	return out, faults
 }
 
 // feature offsets one feature's edge to the torch's path and finds leads.
-func (s shop) feature(t *feature.Tree, lying map[int][]int, i int, faults *fault.List) *setup {
+func (s shop) feature(t *feature.Tree, lying map[int][]int, i int, near []geom.Path, faults *fault.List) *setup {
 	f := t.Features[i]
 	at := fault.Where{Feature: f.ID, Frame: fault.InDrawing, X: f.Center.X, Y: f.Center.Y}
 	outline := f.Kind == feature.Outline
@@ -116,7 +119,7 @@ func (s shop) feature(t *feature.Tree, lying map[int][]int, i int, faults *fault
 	if !outline && !spec.Round {
 		spec.Center, _ = geom.Inscribed(f.Loop, g.others, geom.Gap)
 	}
-	st := &setup{spec: spec, ground: g, feed: s.job.Process.Feed}
+	st := &setup{spec: spec, ground: g, near: near, feed: s.job.Process.Feed}
 	if spec.Slow {
 		st.feed *= s.rules.SlowFeed
 	}
