@@ -87,6 +87,9 @@ func (s shop) mirror(t *feature.Tree, st *setup, i int, faults *fault.List) *set
 	out := &setup{spec: st.spec, feed: st.feed}
 	out.spec.Path = m.Path(st.spec.Path).Reverse()
 	out.spec.Center = m.Apply(st.spec.Center)
+	if deep := st.spec.Deep; deep != nil {
+		out.spec.Deep = func() geom.Point { return m.Apply(deep()) }
+	}
 	if w := st.spec.Wish; w != nil {
 		at := m.Apply(*w)
 		out.spec.Wish = &at

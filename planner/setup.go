@@ -3,6 +3,7 @@ package planner
 import (
 	"context"
 	"fmt"
+	"sync"
 
 	"example.org/kerfwright/planner/fault"
 	"example.org/kerfwright/planner/feature"
@@ -117,7 +118,10 @@ func (s shop) feature(t *feature.Tree, lying map[int][]int, i int, near []geom.P
 		Wish: f.Start, Ground: g, Most: most,
 	}
 	if !outline && !spec.Round {
-		spec.Center, _ = geom.Inscribed(f.Loop, g.others, geom.Gap)
+		spec.Deep = sync.OnceValue(func() geom.Point {
+			p, _ := geom.Inscribed(f.Loop, g.others, geom.Gap)
+			return p
+		})
 	}
 	st := &setup{spec: spec, ground: g, near: near, feed: s.job.Process.Feed}
 	if spec.Slow {

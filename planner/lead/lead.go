@@ -27,16 +27,17 @@ type Ground interface {
 
 // Spec is one feature to find leads for.
 type Spec struct {
-	Path    geom.Path   // torch centre, closed, in the direction of travel; scrap on its Scrap side
-	Right   bool        // scrap lies right of travel instead of left
-	Round   bool        // the path is a circle about Center
-	Center  geom.Point  // of a circle, or the point furthest from any edge
-	Outline bool        // the scrap is the skeleton, not a slug
-	Slow    bool        // small hole: straight in from the centre
-	Kerf    float64     // mm
-	Need    float64     // mm, clearance wanted for the pierce
-	Longest float64     // mm, longest lead wanted
-	Wish    *geom.Point // start near here
+	Path    geom.Path         // torch centre, closed, in the direction of travel; scrap on its Scrap side
+	Right   bool              // scrap lies right of travel instead of left
+	Round   bool              // the path is a circle about Center
+	Center  geom.Point        // of a circle
+	Deep    func() geom.Point // the point furthest from any edge, asked for only if nothing simpler will do; nil: none
+	Outline bool              // the scrap is the skeleton, not a slug
+	Slow    bool              // small hole: straight in from the centre
+	Kerf    float64           // mm
+	Need    float64           // mm, clearance wanted for the pierce
+	Longest float64           // mm, longest lead wanted
+	Wish    *geom.Point       // start near here
 	Ground  Ground
 	Most    int // leads wanted; 0 is 8
 }
@@ -74,6 +75,9 @@ func Find(s Spec) []Lead {
 	starts := s.starts(most)
 	var good []Lead
 	for _, st := range starts {
+		if len(good) == most { // starts come best first
+			break
+		}
 		if l, ok := s.best(st, false); ok {
 			good = append(good, l)
 		}
@@ -247,7 +251,14 @@ func (s Spec) best(st start, short bool) (Lead, bool) {
 			}
 		}
 	}
-	if from := s.Center; !s.Outline && (short || st.score == wished || p.Dist(from) <= 1.5*s.Longest) {
+	from := s.Center
+	if !s.Round {
+		if s.Deep == nil {
+			return found, ok
+		}
+		from = s.Deep()
+	}
+	if short || st.score == wished || p.Dist(from) <= 1.5*s.Longest {
 		try(line(from), 1)
 	}
 	return found, ok
@@ -279,7 +290,8 @@ func quarter(p, d, n geom.Point, r float64) []geom.Seg {
 }
 
 // clear reports whether the torch keeps half a kerf from every edge that
-// stays all along the lead, within geom.Join. Distance changes no faster than
+// stays all along the lead, within geom.Join, and geom.Fit between the places
+// looked at. Distance changes no faster than
 // the torch moves, so a stretch whose middle is far enough away is clear.
 func (s Spec) clear(in []geom.Seg) bool {
 	r := s.Kerf / 2
@@ -300,7 +312,7 @@ func (s Spec) clearPart(sg geom.Seg, a, b, r float64) bool {
 		return false
 	case d-half >= r-geom.Join:
 		return true
-	case half < geom.Join/4: // not decided, but closer than the tolerance
+	case half < geom.Fit: // not decided, and at most so much nearer
 		return true
 	}
 	return s.clearPart(sg, a, m, r) && s.clearPart(sg, m, b, r)

@@ -26,7 +26,7 @@ func rect(w, h float64) geom.Path {
 }
 
 func inside(edge, path geom.Path, round bool, c geom.Point) lead.Spec {
-	return lead.Spec{Path: path, Round: round, Center: c, Kerf: 1.6, Need: lead.Clearance(1.6, 6), Longest: 8, Ground: slug{edge, false}}
+	return lead.Spec{Path: path, Round: round, Center: c, Deep: func() geom.Point { return c }, Kerf: 1.6, Need: lead.Clearance(1.6, 6), Longest: 8, Ground: slug{edge, false}}
 }
 
 // outline of a rectangle, the torch 0.8 mm outside it, clockwise.
