@@ -28,7 +28,7 @@ func Write(head []string, shape func(*Form)) ([]byte, fault.List) {
 	}
 	var b strings.Builder
 	for _, line := range head {
-		b.WriteString("# " + line + "\n")
+		b.WriteString(strings.TrimRight("# "+line, " ") + "\n")
 	}
 	b.WriteString(f.out.body.String())
 	return []byte(b.String()), f.faults

@@ -143,10 +143,13 @@ func (f *Form) Text(key string, v *plain.Text) {
 	*v = plain.Of(s)
 }
 
+// Missing reports a key that has to be there and is not.
+func (f *Form) Missing(key string) { f.fault("", "job-missing", "", "%s is missing", key) }
+
 // Must is String for text that has to be there.
 func (f *Form) Must(key string, v *string, check func(string) error) {
 	if f.out != nil && *v == "" || f.in != nil && f.in.at.key(key) == nil {
-		f.fault("", "job-missing", "", "%s is missing", key)
+		f.Missing(key)
 	}
 	f.String(key, v, func(s string) error {
 		if s == "" {
@@ -246,7 +249,7 @@ func (f *Form) Given(key string, v *float64, field job.Field) {
 	}
 	f.Number(key, v, field)
 	if f.in.at.key(key) == nil {
-		f.fault("", "job-missing", "", "%s is missing", key)
+		f.Missing(key)
 	}
 }
 
