@@ -16,7 +16,7 @@ func near(t *testing.T, what string, got, want, tol float64) {
 }
 
 func TestTolerancesAreInOrder(t *testing.T) {
-	chain := []float64{geom.Flat, geom.Same, geom.Join, geom.Fit, geom.Proof, geom.Gap}
+	chain := []float64{geom.Flat, geom.Meet, geom.Same, geom.Join, geom.Fit, geom.Proof, geom.Gap}
 	for i := 1; i < len(chain); i++ {
 		if chain[i-1] >= chain[i] {
 			t.Errorf("tolerance %d (%g) is not under the next (%g)", i-1, chain[i-1], chain[i])
