@@ -1,0 +1,196 @@
+package tui
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"example.org/kerfwright/planner/job"
+	"example.org/kerfwright/planner/plain"
+)
+
+// checksView is the fourth stage: what was computed, and what a person has to
+// see with their own eyes. Each line is confirmed by its own key; there is no
+// key for several.
+type checksView struct{ page }
+
+func (checksView) id() string          { return "checks" }
+func (checksView) title(*Model) string { return "checks: before the arc is lit" }
+func (checksView) wide() bool          { return true }
+func (checksView) explain() string {
+	return "First what the program worked out: each check with its figure and its limit. Then what only a person can see, sorted by where you stand. Go there, look, and confirm each with its own key (or space on the line); the same key takes it back. Your name and the time are kept in the job. If the job changes, what no longer holds is asked again. " + disclaimer
+}
+
+// disclaimer stands on the checks stage at all times.
+const disclaimer = "Not a substitute for local codes, the machine's manual and training."
+
+// itemKeys are the keys that confirm a line; none of them means anything else
+// on this stage.
+const itemKeys = "abcdegimopswxyz123456789"
+
+func (checksView) list(m *Model) list {
+	var rows []row
+	if m.res.prog == nil || m.res.busy != "" {
+		why := "the plan must be made first"
+		if s := m.shut(); s != "" {
+			why += ": " + s
+		}
+		if m.res.busy != "" {
+			why = m.res.busy
+		}
+		return rowsList([]row{{id: "wait", plain: text("the checks wait: " + why), why: "n goes to what is open."}})
+	}
+	rows = append(rows, row{head: true, label: "worked out"})
+	for _, c := range m.res.checks {
+		rows = append(rows, m.checkRow(c))
+	}
+	rows = append(rows, row{head: true, label: "who confirms"})
+	rows = append(rows, m.words(words{id: "operator", label: "operator", must: true,
+		get: func(d *Draft) string { return d.Operator.String() },
+		put: func(d *Draft, s string) { d.Operator = plain.Of(s) },
+		why: "Your name stands beside each confirmation in the job."}))
+	n := 0
+	for s := AtPlate; s <= AtPC; s++ {
+		first := true
+		for _, it := range m.res.items {
+			if it.Station != s {
+				continue
+			}
+			if first {
+				rows = append(rows, row{head: true, label: s.String()})
+				first = false
+			}
+			k := ""
+			if n < len(itemKeys) {
+				k = itemKeys[n : n+1]
+			}
+			n++
+			rows = append(rows, m.itemRow(it, k))
+		}
+	}
+	return rowsList(rows)
+}
+
+func (m *Model) checkRow(c Check) row {
+	r := row{id: "check:" + c.ID, why: sentence(c.Why), bounds: c.Do}
+	word, wi := "", inkPlain
+	switch c.Verdict {
+	case Pass:
+		r.state = stDone
+	case Warn:
+		r.state, word, wi = stWarn, "look: ", inkWarn
+	case Fail:
+		r.state, word, wi = stBad, "FAILS: ", inkBad
+	default:
+		r.state, word = stFree, "waits: "
+	}
+	r.plain = line{{padRight(c.Title, 22), inkPlain}, {word, wi}, {c.Figure, wi}}
+	if c.Limit != "" {
+		r.plain = r.plain.add(inkFaint, "   limit "+c.Limit)
+	}
+	if i := m.featureIndex(featureOf(c.Feature)); i >= 0 {
+		r.aim, r.verb = &aim{feature: i, drawing: -1}, "go there"
+		id := "f:" + featureOf(c.Feature)
+		r.act = func(m *Model) tea.Cmd {
+			m.goTo(block{stage: featureStage, row: id})
+			return nil
+		}
+	}
+	return r
+}
+
+func padRight(s string, w int) string { return s + blanks(w-cells(s)) }
+
+func (m *Model) itemRow(it Item, k string) row {
+	r := row{id: "item:" + it.ID, why: sentence(it.Why)}
+	c, ok := m.confirmed(it)
+	box := "[" + k + "]"
+	if k == "" {
+		box = "[ ]"
+	}
+	r.state = stOpen
+	r.plain = line{{box + " ", inkOrder}, {it.Text, inkPlain}}
+	if it.Figure != "" {
+		r.plain = r.plain.add(inkRule, "  "+it.Figure)
+	}
+	if ok {
+		r.state = stDone
+		r.plain = r.plain.add(inkFaint, "  "+c.By.String()+" "+clock(c.At))
+	}
+	toggle := func(m *Model) tea.Cmd { return m.confirm(it) }
+	r.keys = map[string]func(*Model) tea.Cmd{" ": toggle}
+	r.act = toggle
+	return r
+}
+
+// clock is the time of a confirmation, as short as the day allows.
+func clock(at string) string {
+	t, err := time.Parse(time.RFC3339, at)
+	if err != nil {
+		return at
+	}
+	return t.Format("15:04")
+}
+
+// confirmed finds the confirmation that holds for an item.
+func (m *Model) confirmed(it Item) (job.Confirmation, bool) {
+	for _, c := range m.d.Job.Checks {
+		if c.ID == it.ID && c.RestsOn == it.RestsOn {
+			return c, true
+		}
+	}
+	return job.Confirmation{}, false
+}
+
+// confirm writes down that the operator has seen to an item, or takes it back.
+func (m *Model) confirm(it Item) tea.Cmd {
+	if m.d.Operator.Empty() {
+		m.spot().id = "operator"
+		m.say(inkWarn, "type the operator's name first: it stands beside each confirmation.")
+		return nil
+	}
+	_, have := m.confirmed(it)
+	at := m.now().Format(time.RFC3339)
+	return m.change(func(d *Draft) {
+		var keep []job.Confirmation
+		for _, c := range d.Job.Checks {
+			if c.ID != it.ID {
+				keep = append(keep, c)
+			}
+		}
+		if !have {
+			keep = append(keep, job.Confirmation{ID: it.ID, By: d.Operator, At: at, RestsOn: it.RestsOn})
+		}
+		d.Job.Checks = keep
+	})
+}
+
+func (checksView) keys(_ *Model, r row) []key.Binding {
+	if strings.HasPrefix(r.id, "item:") {
+		return []key.Binding{bind("[a]", "confirms that line"), keySpace}
+	}
+	return nil
+}
+
+// press confirms the line whose key it is, if that line is on the screen: what
+// is not seen cannot be confirmed.
+func (v checksView) press(m *Model, k string, _ row) (bool, tea.Cmd) {
+	if len(k) != 1 || !strings.Contains(itemKeys, k) || m.whole {
+		return false, nil
+	}
+	l := v.list(m)
+	sp := m.spotOf(v)
+	h := m.bodyHeight()
+	sp.scroll(l, h)
+	for i := sp.top; i < min(l.n, sp.top+h); i++ {
+		r := l.at(i)
+		if strings.HasPrefix(r.id, "item:") && r.plain[0].s == fmt.Sprintf("[%s] ", k) {
+			sp.id, sp.i = r.id, i
+			return true, r.act(m)
+		}
+	}
+	return false, nil
+}

@@ -1,0 +1,138 @@
+package tui
+
+import (
+	"reflect"
+	"slices"
+	"sync/atomic"
+
+	"example.org/kerfwright/planner/job"
+	"example.org/kerfwright/planner/plain"
+)
+
+// Draft is the job as it stands in the wizard. A draft that was published is
+// never written to again: an edit makes a new one.
+type Draft struct {
+	Gen      uint64 // grows with every edit
+	Job      job.Job
+	Dir      string     // folder that the drawings' names are relative to, absolute
+	Name     string     // of the files without extension; "" is not said yet
+	Operator plain.Text // who confirms
+	Saved    bool       // as it stands it is on the disk
+	Stage    int        // where the person was
+}
+
+// Holder lets another goroutine see the draft while the wizard works: main
+// reads it when a signal arrives. The zero value is ready for use.
+type Holder struct {
+	p atomic.Pointer[Draft]
+	k atomic.Pointer[keeper]
+}
+
+// Load returns the newest draft, nil before the first.
+func (h *Holder) Load() *Draft { return h.p.Load() }
+
+// Keep writes the newest draft to its recovery file, unless it is saved or
+// empty. It may be called at any time from any goroutine, and returns the
+// path, "" if nothing was written.
+func (h *Holder) Keep() (path string, err error) {
+	d, k := h.p.Load(), h.k.Load()
+	if d == nil || k == nil || !d.worth() {
+		return "", nil
+	}
+	return k.write(d)
+}
+
+func (h *Holder) publish(d *Draft) { h.p.Store(d) }
+
+// worth reports whether losing the draft would lose work.
+func (d *Draft) worth() bool {
+	if d.Saved {
+		return false
+	}
+	return !reflect.DeepEqual(d.Job, job.Job{})
+}
+
+// edit returns the next draft, with the change made to a deep copy of the job.
+func (d *Draft) edit(change func(*Draft)) *Draft {
+	next := *d
+	next.Job = cloneJob(d.Job)
+	change(&next)
+	next.Gen = d.Gen + 1
+	return &next
+}
+
+// cloneJob copies a job with every slice and pointer in it.
+func cloneJob(j job.Job) job.Job {
+	j.Drawings = slices.Clone(j.Drawings)
+	for i := range j.Drawings {
+		j.Drawings[i].Layers = slices.Clone(j.Drawings[i].Layers)
+	}
+	j.Stock.Fixture.Pockets = slices.Clone(j.Stock.Fixture.Pockets)
+	j.Layout.Places = slices.Clone(j.Layout.Places)
+	j.Overrides = slices.Clone(j.Overrides)
+	for i, o := range j.Overrides {
+		if o.Start != nil {
+			p := *o.Start
+			j.Overrides[i].Start = &p
+		}
+	}
+	j.Checks = slices.Clone(j.Checks)
+	j.Files = slices.Clone(j.Files)
+	j.Machine = cloneMachine(j.Machine)
+	return j
+}
+
+func cloneMachine(m job.Machine) job.Machine {
+	p := &m.Program
+	for _, t := range []*[]string{&p.Header, &p.Footer, &p.TouchOff, &p.ArcOn, &p.ArcOff, &p.ControlOn, &p.ControlOff, &p.Pause} {
+		*t = slices.Clone(*t)
+	}
+	return m
+}
+
+// samePlan reports whether two jobs give the same program: all but the
+// confirmations and the sums of the last save are equal.
+func samePlan(a, b job.Job) bool {
+	a.Checks, b.Checks, a.Files, b.Files = nil, nil, nil, nil
+	return reflect.DeepEqual(a, b)
+}
+
+// sameReading reports whether two jobs read the same shapes from their drawings.
+func sameReading(a, b job.Job) bool {
+	strip := func(j job.Job) []job.Drawing {
+		out := slices.Clone(j.Drawings)
+		for i := range out {
+			out[i].Quantity, out[i].Name, out[i].SHA256 = 0, plain.Text{}, ""
+		}
+		return out
+	}
+	return a.Rules.Tolerance == b.Rules.Tolerance && reflect.DeepEqual(strip(a), strip(b))
+}
+
+// override returns the operator's word on a feature, and where it stands.
+func override(j *job.Job, id string) (job.Override, int) {
+	for i, o := range j.Overrides {
+		if o.Feature == id {
+			return o, i
+		}
+	}
+	return job.Override{Feature: id}, -1
+}
+
+// setOverride stores the word on a feature; one that says nothing is removed.
+func setOverride(j *job.Job, o job.Override) {
+	_, i := override(j, o.Feature)
+	empty := o.Kind == "" && o.Rule == "" && o.Start == nil && o.Note.Empty()
+	switch {
+	case empty && i >= 0:
+		j.Overrides = slices.Delete(j.Overrides, i, i+1)
+		if len(j.Overrides) == 0 {
+			j.Overrides = nil
+		}
+	case empty:
+	case i >= 0:
+		j.Overrides[i] = o
+	default:
+		j.Overrides = append(j.Overrides, o)
+	}
+}

@@ -1,0 +1,190 @@
+package tui
+
+import (
+	"fmt"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"example.org/kerfwright/planner/drawing"
+	"example.org/kerfwright/planner/geom"
+	"example.org/kerfwright/planner/job"
+	"example.org/kerfwright/planner/plain"
+	"example.org/kerfwright/planner/unit"
+)
+
+// drawingPage is one drawing: how it is read and how often it is cut.
+type drawingPage struct {
+	page
+	n int
+}
+
+func (p drawingPage) id() string { return drawingID(p.n) }
+func (p drawingPage) title(m *Model) string {
+	if p.n >= len(m.d.Job.Drawings) {
+		return "drawing"
+	}
+	return "drawing " + plain.Clean(filepath.Base(filepath.FromSlash(m.d.Job.Drawings[p.n].File)))
+}
+func (p drawingPage) explain() string {
+	return "How the file is read. Layers say what is cut, what is only marked and what is left out. If the file does not say its unit, you must: the two sizes beside the question show which one is meant."
+}
+
+func (p drawingPage) list(m *Model) list {
+	if p.n >= len(m.d.Job.Drawings) {
+		return rowsList(nil)
+	}
+	d := &m.d.Job.Drawings[p.n]
+	l := m.loops(p.n)
+	u := m.d.Job.Units
+	at := func(j *job.Job) *job.Drawing { return &j.Drawings[p.n] }
+	aimed := &aim{feature: -1, drawing: p.n}
+	var rows []row
+	add := func(r row) {
+		r.aim = aimed
+		rows = append(rows, r)
+	}
+	add(row{head: true, label: "part"})
+	base := filepath.Base(filepath.FromSlash(d.File))
+	add(m.words(words{id: "part", label: "part name", empty: "rule: " + plain.Clean(base[:len(base)-len(filepath.Ext(base))]),
+		get: func(dr *Draft) string { return at(&dr.Job).Name.String() },
+		put: func(dr *Draft, s string) { at(&dr.Job).Name = plain.Of(s) },
+		why: "What the part is called in the program and on the setup sheet."}))
+	add(m.num(num{field: job.DrawingQuantity, label: "quantity", empty: "rule: 1",
+		get:  func(j *job.Job) (float64, bool) { q := at(j).Quantity; return float64(q), q != 0 },
+		put:  func(j *job.Job, v float64) { at(j).Quantity = int(v) },
+		none: func(j *job.Job) { at(j).Quantity = 0 },
+		why:  "Copies of all parts in this drawing."}))
+
+	add(row{head: true, label: "reading"})
+	add(p.units(m, d, l))
+	add(m.num(num{field: job.DrawingScale, label: "scale", empty: "rule: 1, as drawn",
+		get:  func(j *job.Job) (float64, bool) { return at(j).Scale, at(j).Scale != 0 },
+		put:  func(j *job.Job, v float64) { at(j).Scale = v },
+		none: func(j *job.Job) { at(j).Scale = 0 },
+		why:  "True size over drawn size."}))
+	if isPDF(d.File) || d.Page != 0 {
+		add(m.num(num{field: job.DrawingPage, label: "page", empty: "rule: 1",
+			get:  func(j *job.Job) (float64, bool) { return float64(at(j).Page), at(j).Page != 0 },
+			put:  func(j *job.Job, v float64) { at(j).Page = int(v) },
+			none: func(j *job.Job) { at(j).Page = 0 },
+			why:  "Page of the PDF that holds the part."}))
+	}
+	add(m.num(num{field: job.DrawingGap, label: "close gaps up to", empty: "rule: " + u.Length(geom.Gap),
+		get:  func(j *job.Job) (float64, bool) { return at(j).Gap, at(j).Gap != 0 },
+		put:  func(j *job.Job, v float64) { at(j).Gap = v },
+		none: func(j *job.Job) { at(j).Gap = 0 },
+		why:  "Ends of lines that lie closer than this are joined, and told (t)."}))
+	if l != nil {
+		size := fmt.Sprintf("%s by %s", u.Length(l.Box.Width()), u.Length(l.Box.Height()))
+		if l.Box.Empty() {
+			size = "nothing in use"
+		}
+		add(row{id: "size", label: "size as read", value: size, why: "Over all that is cut or marked."})
+		add(row{head: true, label: "layers"})
+		for i, info := range l.Layers {
+			add(p.layer(m, i, info))
+		}
+	}
+	add(row{head: true, label: "drawing"})
+	add(row{id: "remove", label: "take it out of the job", verb: "take out", why: "The file itself is not touched. u brings it back.",
+		act: func(m *Model) tea.Cmd {
+			m.back()
+			if n := len(m.d.Job.Overrides); n > 0 {
+				m.say(inkWarn, "taken out; changes to features dropped too, since part numbers count drawings. u brings all back.")
+			}
+			return m.change(func(d *Draft) {
+				d.Job.Drawings = slices.Delete(d.Job.Drawings, p.n, p.n+1)
+				if len(d.Job.Drawings) == 0 {
+					d.Job.Drawings = nil
+				}
+				d.Job.Overrides, d.Job.Layout.Places = nil, nil // their ids count drawings
+			})
+		}})
+	return rowsList(rows)
+}
+
+func isPDF(name string) bool { return strings.EqualFold(filepath.Ext(name), ".pdf") }
+
+// units asks for the unit, with both sizes beside it.
+func (p drawingPage) units(m *Model, d *job.Drawing, l *drawing.Loops) row {
+	of := []pick[unit.System]{{unit.MM, "mm", ""}, {unit.Inch, "inch", ""}}
+	if l != nil && !l.Box.Empty() {
+		// The box is in mm by the unit that it was read with; a number of
+		// the file is that over the unit.
+		w, h := l.Units.FromMM(l.Box.Width()), l.Units.FromMM(l.Box.Height())
+		for i := range of {
+			s := of[i].v
+			of[i].why = fmt.Sprintf("then it is %s by %s", unit.MM.Length(s.ToMM(w)), unit.MM.Length(s.ToMM(h)))
+			if s == unit.Inch {
+				of[i].why = fmt.Sprintf("then it is %s by %s", s.Length(s.ToMM(w)), s.Length(s.ToMM(h)))
+			}
+		}
+	}
+	c := choice[unit.System]{id: "units", label: "units of the file", of: of,
+		get: func(j *job.Job) unit.System { return j.Drawings[p.n].Units },
+		put: func(j *job.Job, v unit.System) { j.Drawings[p.n].Units = v },
+		why: "What one unit of the drawing is. A wrong unit cuts a part 25 times too large or too small."}
+	c.free = l == nil || l.UnitFrom != drawing.UnitAsked
+	r := choose(m, c)
+	switch {
+	case d.Units != unit.Unknown || l == nil:
+	case l.UnitFrom == drawing.UnitInFile:
+		r.value, r.state, r.note = l.Units.String(), stGood, "the file says so"
+	default:
+		r.bounds = sentence("mm: " + of[0].why + "; inch: " + of[1].why)
+	}
+	return r
+}
+
+// layer says what a layer is for.
+func (p drawingPage) layer(m *Model, i int, info drawing.LayerInfo) row {
+	name := info.Name.String()
+	if name == "" {
+		name = "(no name)"
+	}
+	use := info.Use
+	for _, said := range m.d.Job.Drawings[p.n].Layers {
+		if said.Name == info.Name {
+			use = said.Use
+		}
+	}
+	r := row{id: "layer" + strconv.Itoa(i), label: name, value: string(use), note: count(info.Entities, "piece"), verb: "list",
+		why:    "cut: cut through. mark: traced, not cut through. ignore: left out.",
+		bounds: sentence(info.Why)}
+	if info.Hidden {
+		r.note += ", hidden"
+	}
+	all := job.LayerUses()
+	set := func(v job.LayerUse) func(*Draft) {
+		return func(dr *Draft) {
+			d := &dr.Job.Drawings[p.n]
+			for k := range d.Layers {
+				if d.Layers[k].Name == info.Name {
+					d.Layers[k].Use = v
+					return
+				}
+			}
+			d.Layers = append(d.Layers, job.Layer{Name: info.Name, Use: v})
+		}
+	}
+	r.turn = func(step int) func(*Draft) {
+		k := slices.Index(all, use) + step
+		if k < 0 || k >= len(all) {
+			return nil
+		}
+		return set(all[k])
+	}
+	r.act = func(m *Model) tea.Cmd {
+		pg := listPage{name: r.id, head: "layer " + name, why: r.why}
+		for _, o := range all {
+			pg.of = append(pg.of, option{string(o), "", set(o), o == use})
+		}
+		m.lay(pg)
+		return nil
+	}
+	return r
+}

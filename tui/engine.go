@@ -1,0 +1,4 @@
+package tui
+
+// RealEngine is the planner and the presets.
+func RealEngine() Engine { panic("tui: internal: not built yet") }

@@ -1,0 +1,281 @@
+package tui
+
+import (
+	"fmt"
+	"strconv"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"example.org/kerfwright/planner/fault"
+	"example.org/kerfwright/planner/plain"
+)
+
+// listPage shows the choices of a row in full, each with its reason.
+type listPage struct {
+	page
+	name, head, why string
+	of              []option
+}
+
+func (p listPage) id() string          { return "list:" + p.name }
+func (p listPage) title(*Model) string { return p.head }
+func (p listPage) list(m *Model) list {
+	rows := make([]row, len(p.of))
+	for i, o := range p.of {
+		r := row{id: strconv.Itoa(i), plain: line{{o.name, inkPlain}}, why: o.why, verb: "take"}
+		if r.why == "" {
+			r.why = p.why
+		}
+		if o.now {
+			r.state = stDone
+		}
+		r.act = func(m *Model) tea.Cmd {
+			m.back()
+			if o.now {
+				return nil
+			}
+			return m.change(o.change)
+		}
+		rows[i] = r
+	}
+	return rowsList(rows)
+}
+
+// helpPage explains a view and the row under the cursor, in full.
+type helpPage struct {
+	page
+	of  view
+	row string
+}
+
+func (p helpPage) id() string            { return "why" }
+func (p helpPage) title(m *Model) string { return "why: " + p.of.title(m) }
+func (p helpPage) wide() bool            { return true }
+
+// explainer is a view that can say what it is for.
+type explainer interface{ explain() string }
+
+func (p helpPage) list(m *Model) list {
+	var rows []row
+	add := func(head, s string) {
+		if s == "" {
+			return
+		}
+		rows = append(rows, row{head: true, label: head})
+		for i, l := range wrap(s, m.leftWidth(p)-6) {
+			rows = append(rows, row{id: fmt.Sprintf("%s%d", head, i), plain: text(l)})
+		}
+	}
+	l := p.of.list(m)
+	if i := l.find(p.row); i >= 0 {
+		r := l.at(i)
+		name := r.label
+		if name == "" {
+			name = "this line"
+		}
+		add(name, r.why)
+		add("range", r.bounds)
+		if r.plain != nil || r.note != "" {
+			add("as it stands", full(r))
+		}
+	}
+	if e, ok := p.of.(explainer); ok {
+		add(p.of.title(m), e.explain())
+	}
+	add("keys", keyHelp)
+	return rowsList(rows)
+}
+
+// full is all the text of a row.
+func full(r row) string {
+	s := ""
+	for _, x := range r.plain {
+		s += x.s
+	}
+	if s == "" {
+		s = r.value
+	}
+	if r.note != "" {
+		s += ", " + r.note
+	}
+	return s
+}
+
+const keyHelp = "Arrows (or h j k l) move and choose. Enter edits a value, opens a list or does what the line says. " +
+	"Tab and shift+tab go along the road, esc goes one step back. n goes to the next thing that is open. " +
+	"u takes the last edit back, r makes it again. v shows the plate alone, + and - bring it nearer or further, f shows all of it. " +
+	"t shows all that the planner told. q leaves; work that is not saved is kept as a draft."
+
+// toldPage lists all that the planner said, worst first.
+type toldPage struct{ page }
+
+func (toldPage) id() string          { return "told" }
+func (toldPage) title(*Model) string { return "told by the planner" }
+func (toldPage) wide() bool          { return true }
+func (toldPage) explain() string {
+	return "All that the planner found while it read, sorted, planned and wrote: errors (!) forbid saving, warnings (~) want a look, notes say what was done or left out."
+}
+
+func toldID(i int) string { return "told:" + strconv.Itoa(i) }
+
+func (toldPage) list(m *Model) list {
+	l := m.res.told
+	if len(l) == 0 {
+		return rowsList([]row{{id: "none", plain: text("nothing to tell")}})
+	}
+	var order []int
+	for _, s := range []fault.Severity{fault.Error, fault.Warning, fault.Note} {
+		for i, f := range l {
+			if f.Severity == s {
+				order = append(order, i)
+			}
+		}
+	}
+	return list{
+		n: len(order),
+		at: func(k int) row {
+			f := l[order[k]]
+			r := row{id: toldID(order[k]), state: faultState(f), plain: text(f.Error()), why: f.Error()}
+			if i := m.featureIndex(f.Feature); i >= 0 {
+				r.aim = &aim{feature: i, drawing: -1}
+				r.verb = "go there"
+				r.act = func(m *Model) tea.Cmd {
+					m.goTo(block{stage: featureStage, row: "f:" + f.Feature})
+					return nil
+				}
+			}
+			return r
+		},
+		find: func(id string) int {
+			for k, i := range order {
+				if toldID(i) == id {
+					return k
+				}
+			}
+			return -1
+		},
+	}
+}
+
+func faultState(f fault.Fault) state { return severityState(f.Severity) }
+
+func severityState(s fault.Severity) state {
+	switch s {
+	case fault.Error:
+		return stBad
+	case fault.Warning:
+		return stWarn
+	}
+	return stGood
+}
+
+// leavePage asks what becomes of work that is not saved.
+type leavePage struct{ page }
+
+func (leavePage) id() string          { return "leave" }
+func (leavePage) title(*Model) string { return "leave" }
+func (leavePage) list(m *Model) list {
+	stay := row{id: "stay", plain: text("stay"), verb: "stay", why: "Back to the job."}
+	stay.act = func(m *Model) tea.Cmd { m.back(); return nil }
+	keep := row{id: "keep", plain: text("leave, keep the draft"), verb: "leave",
+		why: "The job is not saved. It is kept as a draft and offered when the wizard starts again."}
+	keep.act = func(m *Model) tea.Cmd { return m.quit(false) }
+	if m.keep == nil {
+		keep.plain, keep.why, keep.act = text("leave, keep the draft: not possible"), "There is no folder for the draft. Save the job, or leave and lose it.", nil
+	}
+	drop := row{id: "drop", plain: text("leave, throw the draft away"), verb: "throw away",
+		why: "What was done since the last save is gone for good."}
+	drop.act = func(m *Model) tea.Cmd { return m.quit(true) }
+	return rowsList([]row{stay, keep, drop})
+}
+
+// leave ends the wizard, after a question if work would be lost.
+func (m *Model) leave() tea.Cmd {
+	if !m.d.worth() {
+		return m.quit(true)
+	}
+	m.ed, m.no = nil, ""
+	if m.top().id() == "leave" {
+		return nil
+	}
+	m.lay(leavePage{})
+	m.spot().id = "keep"
+	if m.keep == nil {
+		m.spot().id = "stay"
+	}
+	return nil
+}
+
+// quit ends the program; the last thing done is to write or drop the draft.
+func (m *Model) quit(drop bool) tea.Cmd {
+	m.stop()
+	h, k, gen := m.holder, m.keep, m.d.Gen
+	last := m.work("leave", func() tea.Msg {
+		if k == nil {
+			return tea.QuitMsg{}
+		}
+		if drop {
+			return quitDone{err: k.forget(gen)}
+		}
+		path, err := h.Keep()
+		return quitDone{path, err}
+	})
+	m.leaving = true
+	return tea.Sequence(last, tea.Quit)
+}
+
+type quitDone struct {
+	draft string
+	err   error
+}
+
+// foundPage offers the drafts that a lost connection or a crash left.
+type foundPage struct{ page }
+
+func (foundPage) id() string          { return "found" }
+func (foundPage) title(*Model) string { return "drafts left behind" }
+func (foundPage) wide() bool          { return true }
+func (foundPage) explain() string {
+	return "Work that was not saved when the connection broke or the program ended. Take it up, throw it away, or leave it for later with esc."
+}
+
+func (foundPage) list(m *Model) list {
+	rows := []row{{head: true, label: "not saved when the wizard last ended"}}
+	for _, f := range m.found {
+		when := f.At.Format("2006-01-02 15:04")
+		r := row{id: f.Path, verb: "take up"}
+		drop := func(m *Model) tea.Cmd { return m.dropFound(f.Path) }
+		r.keys = map[string]func(*Model) tea.Cmd{"d": drop}
+		if f.Err != nil {
+			r.state = stBad
+			r.plain = text(when + "  cannot be read: " + f.Err.Error())
+			r.why = "The file is " + f.Path + ". d throws it away."
+		} else {
+			name := f.Draft.Job.Name.String()
+			if name == "" {
+				name = f.Draft.Name
+			}
+			if name == "" {
+				name = "no name yet"
+			}
+			r.plain = line{{when + "  ", inkPlain}, {plain.Clean(name), inkPlain},
+				{fmt.Sprintf("  %s, at %s", count(len(f.Draft.Job.Drawings), "drawing"), clampStage(f.Draft.Stage)), inkFaint}}
+			r.why = "Enter takes it up, d throws it away, esc leaves it for later."
+			r.act = func(m *Model) tea.Cmd { return m.takeUp(f) }
+		}
+		rows = append(rows, r)
+	}
+	later := row{id: "later", plain: text("leave them for later"), verb: "go on", why: "They are offered again at the next start."}
+	later.act = func(m *Model) tea.Cmd { m.back(); return nil }
+	return rowsList(append(rows, later))
+}
+
+func (foundPage) keys(_ *Model, r row) []key.Binding {
+	if r.keys == nil {
+		return nil
+	}
+	return []key.Binding{keyDrop}
+}
+
+func clampStage(n int) stage { return stage(max(0, min(n, int(stages)-1))) }

@@ -1,0 +1,299 @@
+package tui
+
+import (
+	"math"
+	"strings"
+
+	"example.org/kerfwright/planner/geom"
+	"example.org/kerfwright/planner/unit"
+)
+
+// plateView is the picture of the plate with rulers along two edges. Its
+// lines are kept until scene, size, magnification or aim change.
+type plateView struct {
+	level int // magnified 2^level times
+
+	key   plateKey
+	lines []string
+
+	baseKey plateKey
+	base    *raster
+}
+
+// plateKey is all that a picture depends on.
+type plateKey struct {
+	scene   *scene
+	w, h    int
+	level   int
+	center  geom.Point
+	feature int
+	drawing int
+	units   unit.System
+}
+
+// maxLevel magnifies 256 times: a plate of 3 m down to about 10 mm.
+const maxLevel = 8
+
+// rulerLeft is the width of the ruler along Y, rulerDown the height of that
+// along X.
+const (
+	rulerLeft = 6
+	rulerDown = 2
+)
+
+// zoom changes the magnification and reports whether it changed.
+func (m *Model) zoom(step int) bool {
+	l := max(0, min(m.plate.level+step, maxLevel))
+	if l == m.plate.level || m.res.scene == nil {
+		return false
+	}
+	m.plate.level = l
+	return true
+}
+
+func (m *Model) fitPlate() bool {
+	if m.plate.level == 0 {
+		return false
+	}
+	m.plate.level = 0
+	return true
+}
+
+// plateLines draws the picture in h lines of exactly w cells.
+func (m *Model) plateLines(w, h int) []string {
+	k := plateKey{scene: m.res.scene, w: w, h: h, level: m.plate.level, feature: -1, drawing: -1, units: m.d.Job.Units}
+	s := m.res.scene
+	if s != nil {
+		if a := m.aimed(); a != nil {
+			k.feature = a.feature
+			k.drawing = a.drawing
+		}
+		if !s.planned && k.drawing < 0 {
+			k.drawing = 0
+		}
+		if s.planned {
+			k.drawing = -1
+		}
+		box := s.box(k.drawing)
+		k.center = box.Center()
+		if c, ok := s.center(k.feature); ok && k.level > 0 {
+			k.center = c
+		}
+	}
+	if k == m.plate.key && m.plate.lines != nil {
+		return m.plate.lines
+	}
+	m.plate.key = k
+	m.plate.lines = m.drawPlate(k)
+	return m.plate.lines
+}
+
+func (m *Model) drawPlate(k plateKey) []string {
+	t := &m.th
+	out := make([]string, 0, k.h)
+	cw, ch := k.w-rulerLeft, k.h-rulerDown
+	s := k.scene
+	if s == nil || s.box(k.drawing).Empty() || cw < 4 || ch < 2 {
+		for i := range k.h {
+			l := line{}
+			if i == k.h/2 {
+				what := "nothing to show yet"
+				l = inked(inkFaint, blanks((k.w-len(what))/2)+what)
+			}
+			var b strings.Builder
+			t.paint(&b, l.fit(t, k.w), k.w)
+			out = append(out, b.String())
+		}
+		return out
+	}
+	r := m.plateBase(k, cw, ch)
+	over := map[int]tagCell{}
+	if k.feature >= 0 {
+		r = r.clone()
+		for _, i := range s.of[k.feature] {
+			r.draw(&s.strokes[i], markAimed)
+		}
+	}
+	r.tags(s, k.feature, over)
+	aimX, aimY := -1, -1
+	if c, ok := s.center(k.feature); ok {
+		if x, y, in := r.at(c); in {
+			aimX, aimY = x, y
+		}
+	}
+	yTicks := ticks(r.oy, r.oy+float64(4*ch)/r.k, ch, 3, k.units)
+	for y := range ch {
+		var b strings.Builder
+		label := ""
+		for _, tk := range yTicks {
+			if _, ty, ok := r.at(geom.Pt(r.ox, tk.at)); ok && ty == y {
+				label = tk.text
+			}
+		}
+		wall, wi := t.wall, inkFaint
+		if y == aimY {
+			wall, wi = t.aimY, inkAimed
+		}
+		t.paint(&b, line{{padLeft(label, rulerLeft-1), inkFaint}, {wall, wi}}.fit(t, rulerLeft), rulerLeft)
+		r.paintRow(&b, t, y, over)
+		out = append(out, b.String())
+	}
+	return append(out, r.rulerX(t, k.units, aimX)...)
+}
+
+// plateBase is the picture without what is aimed at; it is kept, since the
+// cursor moves more often than the plate changes.
+func (m *Model) plateBase(k plateKey, cw, ch int) *raster {
+	k.feature = -1
+	if m.plate.base != nil && m.plate.baseKey == k {
+		return m.plate.base
+	}
+	s := k.scene
+	r := newRaster(cw, ch, s.box(k.drawing), math.Pow(2, float64(k.level)), k.center)
+	for _, kind := range []mark{markStock, markRapid, markPart, markOpen, markLead} {
+		for i := range s.strokes {
+			st := &s.strokes[i]
+			if st.mark == kind && (s.planned || st.drawing == k.drawing) {
+				r.draw(st, kind)
+			}
+		}
+	}
+	m.plate.baseKey, m.plate.base = k, r
+	return r
+}
+
+// tagCell is one sign of an order number.
+type tagCell struct {
+	r   rune
+	ink ink
+}
+
+// tags puts the order numbers where there is room; the one that is aimed at
+// first and in brackets.
+func (r *raster) tags(s *scene, aimed int, over map[int]tagCell) {
+	place := func(tg tag, ink ink) {
+		x, y, ok := r.at(tg.at)
+		if !ok || x+len(tg.text) > r.w {
+			return
+		}
+		for i := -1; i <= len(tg.text); i++ {
+			if _, taken := over[y*r.w+x+i]; taken {
+				return
+			}
+		}
+		for i, c := range tg.text {
+			over[y*r.w+x+i] = tagCell{c, ink}
+		}
+	}
+	for _, tg := range s.tags {
+		if aimed >= 0 && tg.feature == aimed {
+			tg.text = "[" + tg.text + "]"
+			place(tg, inkAimed)
+		}
+	}
+	for _, tg := range s.tags {
+		if tg.feature != aimed {
+			place(tg, inkOrder)
+		}
+	}
+}
+
+// paintRow writes one row of cells, one escape sequence for each run of an ink.
+func (r *raster) paintRow(b *strings.Builder, t *theme, y int, over map[int]tagCell) {
+	now := inkPlain
+	b.WriteString(t.pre[now])
+	for x := range r.w {
+		c := r.cell[y*r.w+x]
+		sign, i := c.sign(t.ascii), c.mark.ink()
+		if c.dots == 0 {
+			i = now // a blank has no ink
+		}
+		if o, ok := over[y*r.w+x]; ok {
+			sign, i = o.r, o.ink
+		}
+		if i != now {
+			b.WriteString(t.post[now])
+			b.WriteString(t.pre[i])
+			now = i
+		}
+		b.WriteRune(sign)
+	}
+	b.WriteString(t.post[now])
+}
+
+type tick struct {
+	at   float64 // mm
+	text string
+}
+
+// ticks lists round figures between lo and hi (mm), at least apart cells from
+// one another.
+func ticks(lo, hi float64, cells int, apart float64, u unit.System) []tick {
+	a, b := u.FromMM(lo), u.FromMM(hi)
+	step := (b - a) / float64(cells) * apart
+	if !(step > 0) {
+		return nil
+	}
+	e := int(math.Floor(math.Log10(step)))
+	for _, f := range []float64{1, 2, 5, 10} {
+		if round := f * math.Pow(10, float64(e)); round >= step {
+			step = round
+			if f == 10 {
+				e++
+			}
+			break
+		}
+	}
+	decimals := max(0, -e)
+	var out []tick
+	for i := math.Ceil(a / step); i*step <= b; i++ {
+		s := unit.Number(i*step, decimals)
+		if len(s) < rulerLeft {
+			out = append(out, tick{u.ToMM(i * step), s})
+		}
+	}
+	return out
+}
+
+// rulerX draws the ruler along X: a line with ticks, and their figures.
+func (r *raster) rulerX(t *theme, u unit.System, aim int) []string {
+	axis := make([]rune, r.w)
+	for i := range axis {
+		axis[i] = []rune(t.rule)[0]
+	}
+	figures := []rune(blanks(r.w))
+	free := 0
+	for _, tk := range ticks(r.ox, r.ox+float64(2*r.w)/r.k, r.w, 8, u) {
+		x, _, _ := r.at(geom.Pt(tk.at, r.oy))
+		if x < 0 || x >= r.w {
+			continue
+		}
+		axis[x] = []rune(t.teeDown)[0]
+		at := max(0, x-len(tk.text)/2)
+		if at < free || at+len(tk.text) > r.w {
+			continue
+		}
+		copy(figures[at:], []rune(tk.text))
+		free = at + len(tk.text) + 1
+	}
+	corner := inked(inkFaint, padLeft(short(u), rulerLeft-1)+t.teeR)
+	var top line
+	if aim >= 0 {
+		top = append(corner, span{string(axis[:aim]), inkFaint}, span{t.aimX, inkAimed}, span{string(axis[aim+1:]), inkFaint})
+	} else {
+		top = append(corner, span{string(axis), inkFaint})
+	}
+	var a, b strings.Builder
+	w := r.w + rulerLeft
+	t.paint(&a, top.fit(t, w), w)
+	t.paint(&b, inked(inkFaint, blanks(rulerLeft)+string(figures)).fit(t, w), w)
+	return []string{a.String(), b.String()}
+}
+
+// short is the unit as it stands on the rulers.
+func short(u unit.System) string {
+	if u == unit.Inch {
+		return "in"
+	}
+	return "mm"
+}

@@ -1,0 +1,246 @@
+package tui
+
+import (
+	"fmt"
+	"slices"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"example.org/kerfwright/planner/job"
+	"example.org/kerfwright/planner/plain"
+)
+
+// processView is the third stage: how the arc cuts, and the rules of the trade.
+type processView struct{ page }
+
+func (processView) id() string          { return "process" }
+func (processView) title(*Model) string { return "process: arc, feed, rules" }
+func (processView) explain() string {
+	return "Current first: with material and thickness it finds a preset. Nothing is taken from a preset until you say so; each figure can be changed and then says that it was. Figures of a preset that nobody has cut with here are starting values: prove them with a test cut. A line that begins with 'rule:' is left to the rule of the trade; type a figure to overrule it, empty the line to give it back."
+}
+
+func (processView) list(m *Model) list {
+	j := &m.d.Job
+	pr, err := m.eng.Lookup(*j)
+	var rows []row
+	head := func(s string) { rows = append(rows, row{head: true, label: s}) }
+	add := func(r row) { rows = append(rows, r) }
+
+	head("process")
+	add(m.ampsRow())
+	add(m.presetRow(pr, err))
+	from := func(n num, preset float64, known bool) {
+		n.note = m.fromPreset(n, preset, known && err == nil)
+		add(m.num(n))
+	}
+	p := func(at func(*job.Process) *float64) func(*job.Job) *float64 {
+		return func(j *job.Job) *float64 { return at(&j.Process) }
+	}
+	q := pr.Process
+	from(m.number(job.ProcessFeed, "feed", p(func(p *job.Process) *float64 { return &p.Feed }),
+		"Along the edge. Too fast: the arc trails and dross clings hard; too slow: the kerf widens and dross hangs below."), q.Feed, true)
+	from(m.number(job.ProcessKerf, "kerf", p(func(p *job.Process) *float64 { return &p.Kerf }),
+		"Full width of the cut. Half of it is the way between the torch and the edge."), q.Kerf, true)
+	from(m.number(job.ProcessPierceHeight, "pierce height", p(func(p *job.Process) *float64 { return &p.PierceHeight }),
+		"Nozzle over the plate while it pierces: high enough that the spatter misses it."), q.PierceHeight, true)
+	from(m.optional(job.ProcessPierceDelay, "pierce delay", func(j *job.Job) *job.Opt { return &j.Process.PierceDelay },
+		"From the arc's start until the torch moves: as long as the arc takes to come through."), q.PierceDelay.Value, q.PierceDelay.Known)
+	from(m.number(job.ProcessCutHeight, "cut height", p(func(p *job.Process) *float64 { return &p.CutHeight }),
+		"Nozzle over the plate while it cuts. It sets bevel, kerf and arc voltage."), q.CutHeight, true)
+	from(m.number(job.ProcessVolts, "arc voltage", p(func(p *job.Process) *float64 { return &p.Volts }),
+		"At cut height; what height control is set to. It may stay unsaid."), q.Volts, q.Volts > 0)
+	add(m.words(words{id: "gas", label: "gas",
+		get:  func(d *Draft) string { return d.Job.Process.Gas.String() },
+		put:  func(d *Draft, s string) { d.Job.Process.Gas = plain.Of(s) },
+		note: sameText(pr, err, j), why: "Such as air."}))
+	from(m.optional(job.ProcessPressure, "pressure", func(j *job.Job) *job.Opt { return &j.Process.Pressure },
+		"At the torch's supply while gas flows. Unsaid, the checklist sends you to the torch's manual."), q.Pressure.Value, q.Pressure.Known)
+	from(m.optional(job.ProcessGasFlow, "gas flow", func(j *job.Job) *job.Opt { return &j.Process.GasFlow },
+		"It may stay unsaid."), q.GasFlow.Value, q.GasFlow.Known)
+	add(m.plausibleRow())
+
+	head("rules of the trade")
+	for _, r := range m.ruleRows() {
+		add(r)
+	}
+	return rowsList(rows)
+}
+
+// ampsRow offers the currents that have a preset; others may be typed.
+func (m *Model) ampsRow() row {
+	n := m.number(job.ProcessAmps, "current", func(j *job.Job) *float64 { return &j.Process.Amps },
+		"Set it on the supply, with the consumables made for it.")
+	r := m.num(n)
+	j := &m.d.Job
+	all := m.eng.Amps(j.Stock.Material, j.Stock.Thickness)
+	if len(all) == 0 {
+		r.bounds += " No preset for this metal and thickness."
+		return r
+	}
+	s := ""
+	for i, a := range all {
+		if i > 0 {
+			s += ", "
+		}
+		s += form{Dim: job.Amps}.typed(a, 0)
+	}
+	r.bounds = "Left and right go along the presets: " + s + " A. " + r.bounds
+	r.turn = func(step int) func(*Draft) {
+		// The next preset in that direction, from wherever the current is.
+		now := m.d.Job.Process.Amps
+		var to float64
+		switch {
+		case step > 0:
+			i := slices.IndexFunc(all, func(a float64) bool { return a > now })
+			if i < 0 {
+				return nil
+			}
+			to = all[i]
+		default:
+			for _, a := range all {
+				if now == 0 || a < now {
+					to = a
+				}
+			}
+			if to == 0 {
+				return nil
+			}
+		}
+		return func(d *Draft) { d.Job.Process.Amps = to }
+	}
+	return r
+}
+
+// presetRow shows what the presets hold, and takes it over when asked.
+func (m *Model) presetRow(pr Preset, err error) row {
+	j := &m.d.Job
+	u := j.Units
+	r := row{id: "preset", label: "preset", verb: "take its figures"}
+	if err != nil {
+		r.value, r.state = "none", stFree
+		r.why = sentence(err.Error())
+		if j.Process.Amps == 0 {
+			r.value = "waits for the current"
+		}
+		return r
+	}
+	r.value = pr.Process.Preset.String()
+	r.why = sentence(fmt.Sprintf("%s: %s", pr.Note, pr.Process.State))
+	for _, b := range pr.Beside {
+		r.bounds += fmt.Sprintf("%s: feed %s, kerf %s, volts %s. ", u.Length(b.Thickness), u.Feed(b.Process.Feed), u.Length(b.Process.Kerf), form{Dim: job.Volts}.show(b.Process.Volts, u))
+	}
+	if s := pr.Process.Source.String(); s != "" {
+		r.bounds += "From: " + s
+	}
+	switch {
+	case sameProcess(j.Process, pr.Process):
+		r.note = "taken"
+		return r
+	case j.Process.Feed == 0:
+		r.note = "enter takes it"
+	default:
+		r.note = "differs, enter takes it"
+		r.state = stWarn
+	}
+	r.act = func(m *Model) tea.Cmd {
+		return m.change(func(d *Draft) { d.Job.Process = pr.Process })
+	}
+	return r
+}
+
+func sameProcess(a, b job.Process) bool { return a == b }
+
+// fromPreset says where a figure comes from.
+func (m *Model) fromPreset(n num, preset float64, known bool) string {
+	v, have := n.get(&m.d.Job)
+	switch {
+	case !have || !known:
+		return ""
+	case v == preset:
+		return "preset"
+	}
+	f := n.form
+	f.Dim = n.field.Range().Dim
+	return "preset " + f.typed(preset, m.d.Job.Units)
+}
+
+func sameText(pr Preset, err error, j *job.Job) string {
+	if err == nil && !j.Process.Gas.Empty() && j.Process.Gas == pr.Process.Gas {
+		return "preset"
+	}
+	return ""
+}
+
+// plausibleRow shows the judgement of physics on the process.
+func (m *Model) plausibleRow() row {
+	c := m.eng.Plausible(m.d.Job)
+	r := row{id: "plausible", label: "melts the kerf", value: c.Figure, note: c.Limit, why: sentence(c.Why), bounds: c.Do}
+	switch c.Verdict {
+	case Waiting:
+		r.value, r.note, r.state = "waits for figures", "", stFree
+	case Pass:
+		r.state = stDone
+	default:
+		r.state = stWarn // a figure of physics warns; it does not refuse
+	}
+	return r
+}
+
+// ruleRows are the rules that a job may overrule.
+func (m *Model) ruleRows() []row {
+	def := job.DefaultRules()
+	u := m.d.Job.Units
+	rule := func(f job.Field, label string, fm form, at func(*job.Rules) *float64, why string) row {
+		n := m.number(f, label, func(j *job.Job) *float64 { return at(&j.Rules) }, why)
+		fm.Dim = f.Range().Dim
+		n.form = fm
+		n.empty = "rule: " + fm.show(*at(&def), u)
+		if *at(&def) == 0 {
+			n.empty = "rule: none"
+		}
+		return m.num(n)
+	}
+	thick := form{behind: "x thickness"}
+	part := form{percent: true}
+	holds := job.ControlWithHolds
+	leave := job.DrillLeave
+	cw := job.OutlineClockwise
+	return []row{
+		choose(m, choice[job.HeightControl]{id: "rules.control", label: "height control", rule: &holds,
+			of: []pick[job.HeightControl]{{job.ControlWithHolds, "on, with holds", "held where the torch slows down or the plate is cut beside it"},
+				{job.ControlOff, "off", "touch-off alone sets the height: for flat plate and short cuts"}},
+			get: func(j *job.Job) job.HeightControl { return j.Rules.Control },
+			put: func(j *job.Job, v job.HeightControl) { j.Rules.Control = v },
+			why: "Height control follows the arc voltage. It dives where the torch slows down, so there it must be held."}),
+		rule(job.RulesHoldBelow, "hold below", part, func(r *job.Rules) *float64 { return &r.HoldBelow }, "Part of the feed under which height is held."),
+		choose(m, choice[job.DrillAction]{id: "rules.drill", label: "holes too small", rule: &leave,
+			of: []pick[job.DrillAction]{{job.DrillLeave, "leave for the drill", "not cut, listed on the setup sheet"},
+				{job.DrillPop, "pop their centre", "a short pulse of the arc marks where to drill"},
+				{job.DrillRefuse, "refuse", "an error until you decide on each"}},
+			get: func(j *job.Job) job.DrillAction { return j.Rules.Drill },
+			put: func(j *job.Job, v job.DrillAction) { j.Rules.Drill = v },
+			why: "What becomes of holes that plasma cannot cut true."}),
+		rule(job.RulesDrillUnder, "too small from", thick, func(r *job.Rules) *float64 { return &r.DrillUnder }, "A hole no wider than this is not cut."),
+		rule(job.RulesSlowUnder, "slow holes under", thick, func(r *job.Rules) *float64 { return &r.SlowUnder }, "A hole under this is cut slowly, with height held."),
+		rule(job.RulesSlowFeed, "feed in slow holes", part, func(r *job.Rules) *float64 { return &r.SlowFeed }, "Part of the feed."),
+		rule(job.RulesMaxLead, "longest lead-in", form{}, func(r *job.Rules) *float64 { return &r.MaxLead }, "From the pierce to the edge. Shorter where there is no room."),
+		rule(job.RulesOverburn, "overburn", form{}, func(r *job.Rules) *float64 { return &r.Overburn }, "How far a closed inside cut goes past its start."),
+		rule(job.RulesLeadOut, "lead-out", form{}, func(r *job.Rules) *float64 { return &r.LeadOut }, "On slots and cut-outs, back towards the pierce. None on holes."),
+		choose(m, choice[job.Turn]{id: "rules.clockwise", label: "outlines run", rule: &cw,
+			of: []pick[job.Turn]{{job.OutlineClockwise, "clockwise", "the square side is on the right of travel with the usual swirl of the gas"},
+				{job.OutlineCounterClockwise, "counter-clockwise", "for a torch whose gas swirls the other way"}},
+			get: func(j *job.Job) job.Turn { return j.Rules.Clockwise },
+			put: func(j *job.Job, v job.Turn) { j.Rules.Clockwise = v },
+			why: "Inside features run the other way."}),
+		rule(job.RulesProbeReuse, "touch-off reach", form{}, func(r *job.Rules) *float64 { return &r.ProbeReuse }, "Within this way the last touch-off is used again."),
+		m.room(job.LayoutMargin, "free edge of plate", func(j *job.Job) *float64 { return &j.Layout.Margin }, "Kept free along the edge of the stock."),
+		m.room(job.LayoutGap, "between parts", func(j *job.Job) *float64 { return &j.Layout.Gap }, "Kept free between two parts."),
+	}
+}
+
+// room is a distance that the layout works out itself while nobody has said.
+func (m *Model) room(f job.Field, label string, at func(*job.Job) *float64, why string) row {
+	n := m.number(f, label, at, why)
+	n.empty = "rule: room for a pierce"
+	return m.num(n)
+}

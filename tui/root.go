@@ -1,0 +1,449 @@
+package tui
+
+import (
+	"context"
+	"fmt"
+	"time"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"example.org/kerfwright/planner/fault"
+	"example.org/kerfwright/planner/plain"
+)
+
+// Model is the wizard. It owns the draft and the size of the screen, and is
+// the only one that knows which view is on top.
+type Model struct {
+	eng      Engine
+	th       theme
+	now      func() time.Time
+	ctx      context.Context
+	holder   *Holder
+	keep     *keeper // nil: no place for a recovery file
+	stateDir string
+
+	w, h int
+
+	d          *Draft
+	undo, redo []*Draft
+	opened     string // job file that the draft came from, "" if from nowhere
+	given      []string
+	openFaults fault.List
+	lacks      map[string]fault.Fault // what the planner says is missing, by field
+	shown      map[string]bool        // fields that have a row
+	leaving    bool
+
+	pages []view
+	spots map[string]*spot
+	ed    *editor
+	no    string // why the typed text is refused
+	in    input
+
+	said    line // one message, until something else is done
+	saidNew bool
+
+	res     results
+	stop    context.CancelFunc
+	workGen int
+	blocks  []block
+
+	plate      plateView
+	whole      bool // the plate alone fills the middle
+	dirs       map[string]listing
+	found      []Found
+	saving     bool
+	saved      []string // paths written last
+	targets    []Target
+	targetsFor string // which place they were looked up for
+	sure       string // place where files of others may be replaced
+	outcome    Outcome
+}
+
+// undoDepth is how many edits can be taken back.
+const undoDepth = 200
+
+// Init starts what was asked for on the command line.
+func (m *Model) Init() tea.Cmd {
+	return m.begin()
+}
+
+// Update acts on one message.
+func (m *Model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
+	cmd := m.on(msg)
+	return m, tea.Batch(cmd, m.follow())
+}
+
+func (m *Model) on(msg tea.Msg) tea.Cmd {
+	switch msg := msg.(type) {
+	case tea.WindowSizeMsg:
+		m.w, m.h = msg.Width, msg.Height
+		return nil
+	case tea.KeyMsg:
+		keys, cmd := m.in.take(msg, m.ed != nil)
+		return tea.Batch(append(m.pressAll(keys), cmd)...)
+	case escDue:
+		return tea.Batch(m.pressAll(m.in.due(msg))...)
+	case readDone:
+		return m.onRead(msg)
+	case planDone:
+		return m.onPlan(msg)
+	case openDone:
+		return m.onOpen(msg)
+	case listDone:
+		m.onList(msg)
+	case targetsDone:
+		m.onTargets(msg)
+	case saveDone:
+		return m.onSave(msg)
+	case foundDone:
+		m.onFound(msg)
+	case quitDone:
+		m.outcome.Draft, m.outcome.Err = msg.draft, msg.err
+	case keptDone:
+		if msg.err != nil {
+			m.say(inkWarn, "the draft is not kept: "+msg.err.Error())
+		}
+	case crashed:
+		m.res.busy, m.saving = "", false
+		s := fmt.Sprintf("a fault of this program while it tried to %s. Nothing was written.", msg.what)
+		if msg.note != "" {
+			s += " What happened is in " + plain.Clean(msg.note) + "."
+		}
+		m.say(inkBad, s)
+		m.refresh()
+	}
+	return nil
+}
+
+func (m *Model) pressAll(keys []tea.KeyMsg) []tea.Cmd {
+	var cmds []tea.Cmd
+	for _, k := range keys {
+		cmds = append(cmds, m.pressOne(k))
+	}
+	return cmds
+}
+
+// pressOne acts on one key. A key without effect leaves everything as it is,
+// also the message that stands there.
+func (m *Model) pressOne(k tea.KeyMsg) tea.Cmd {
+	if m.w < minWidth || m.h < minHeight {
+		if k.String() == "ctrl+c" {
+			return m.leave()
+		}
+		return nil // what is not seen is not changed
+	}
+	m.saidNew = false
+	did, cmd := m.press(k)
+	if did && !m.saidNew {
+		m.said = nil
+	}
+	return cmd
+}
+
+func (m *Model) press(k tea.KeyMsg) (bool, tea.Cmd) {
+	if k.Type == tea.KeyCtrlC {
+		return true, m.leave()
+	}
+	if m.ed != nil {
+		return m.typing(k)
+	}
+	if k.Paste {
+		return false, nil
+	}
+	v := m.top()
+	l := v.list(m)
+	sp := m.spot()
+	i := sp.settle(l)
+	var r row
+	if i >= 0 {
+		r = l.at(i)
+	}
+	s := k.String()
+	if m.whole && (match(k, keyEsc) || match(k, keyPlate)) {
+		m.whole = false
+		return true, nil
+	}
+	if f := r.keys[s]; f != nil {
+		return true, f(m)
+	}
+	if did, cmd := v.press(m, s, r); did {
+		return true, cmd
+	}
+	switch {
+	case match(k, keyUp):
+		return sp.move(l, -1), nil
+	case match(k, keyDown):
+		return sp.move(l, 1), nil
+	case match(k, keyPgUp):
+		return sp.move(l, -m.bodyHeight()+1), nil
+	case match(k, keyPgDn):
+		return sp.move(l, m.bodyHeight()-1), nil
+	case match(k, keyHome):
+		return sp.move(l, -l.n), nil
+	case match(k, keyEnd):
+		return sp.move(l, l.n), nil
+	case match(k, keyLeft):
+		return m.turn(r, -1)
+	case match(k, keyRight):
+		return m.turn(r, 1)
+	case match(k, keyEnter):
+		return m.enter(r)
+	case match(k, keyNext):
+		return m.setStage(stage(m.d.Stage) + 1), nil
+	case match(k, keyPrev):
+		return m.setStage(stage(m.d.Stage) - 1), nil
+	case match(k, keyOpen):
+		return m.nextOpen(), nil
+	case match(k, keyBack):
+		return m.back(), nil
+	case match(k, keyWhy):
+		return m.lay(helpPage{of: m.top(), row: r.id}), nil
+	case match(k, keyTold):
+		return m.lay(toldPage{}), nil
+	case match(k, keyPlate):
+		m.whole = true
+		return true, nil
+	case match(k, keyIn):
+		return m.zoom(1), nil
+	case match(k, keyOut):
+		return m.zoom(-1), nil
+	case match(k, keyFit):
+		return m.fitPlate(), nil
+	case match(k, keyUndo):
+		return m.unedit()
+	case match(k, keyRedo):
+		return m.reedit()
+	case match(k, keyQuit):
+		return true, m.leave()
+	case match(k, keyStop):
+		if !canSuspend() {
+			m.say(inkWarn, "cannot be suspended here: the shell that started this would not get it back. Leave with q; the draft is kept.")
+			return true, nil
+		}
+		return true, tea.Suspend
+	}
+	if r.begin != nil && r.typed && len(s) == 1 && (s[0] >= '0' && s[0] <= '9' || s[0] == '.') {
+		m.ed = newEditor(r.id, "")
+		return m.typing(k)
+	}
+	return false, nil
+}
+
+func match(k tea.KeyMsg, b key.Binding) bool { return key.Matches(k, b) }
+
+// typing acts on a key while a value is edited.
+func (m *Model) typing(k tea.KeyMsg) (bool, tea.Cmd) {
+	switch {
+	case k.Type == tea.KeyEscape:
+		m.ed, m.no = nil, ""
+		return true, nil
+	case k.Type == tea.KeyEnter:
+		return m.commit()
+	case k.Type == tea.KeyUp, k.Type == tea.KeyDown, k.Type == tea.KeyTab, k.Type == tea.KeyShiftTab:
+		did, cmd := m.commit()
+		if m.ed != nil {
+			return did, cmd
+		}
+		_, more := m.press(k)
+		return true, tea.Batch(cmd, more)
+	}
+	if !m.ed.key(k) {
+		return false, nil
+	}
+	m.judge()
+	return true, nil
+}
+
+// judge holds the typed text against the row's own check.
+func (m *Model) judge() {
+	m.no = ""
+	if r, ok := m.editedRow(); ok {
+		_, m.no = r.check(m.ed.value())
+	}
+}
+
+func (m *Model) editedRow() (row, bool) {
+	l := m.top().list(m)
+	if i := l.find(m.ed.row); i >= 0 {
+		if r := l.at(i); r.check != nil {
+			return r, true
+		}
+	}
+	return row{}, false
+}
+
+// commit takes the typed value over, if it is good.
+func (m *Model) commit() (bool, tea.Cmd) {
+	r, ok := m.editedRow()
+	if !ok {
+		m.ed, m.no = nil, ""
+		return true, nil
+	}
+	change, no := r.check(m.ed.value())
+	if no != "" {
+		same := m.no == no
+		m.no = no
+		return !same, nil
+	}
+	fresh := m.ed.fresh
+	m.ed, m.no = nil, ""
+	if change == nil || fresh {
+		return true, nil // left as it was
+	}
+	return true, m.change(change)
+}
+
+func (m *Model) turn(r row, step int) (bool, tea.Cmd) {
+	if r.turn == nil {
+		return false, nil
+	}
+	change := r.turn(step)
+	if change == nil {
+		return false, nil
+	}
+	return true, m.change(change)
+}
+
+func (m *Model) enter(r row) (bool, tea.Cmd) {
+	switch {
+	case r.begin != nil:
+		m.ed, m.no = newEditor(r.id, r.begin()), ""
+		return true, nil
+	case r.act != nil:
+		return true, r.act(m)
+	}
+	return m.turn(r, 1)
+}
+
+// back goes one step back and never gives anything up.
+func (m *Model) back() bool {
+	if n := len(m.pages); n > 0 {
+		m.pages = m.pages[:n-1]
+		return true
+	}
+	return false
+}
+
+// lay puts a page on top, once.
+func (m *Model) lay(v view) bool {
+	if m.top().id() == v.id() {
+		return false
+	}
+	m.pages = append(m.pages, v)
+	return true
+}
+
+func (m *Model) setStage(s stage) bool {
+	if s < 0 || s >= stages {
+		return false
+	}
+	if int(s) == m.d.Stage && len(m.pages) == 0 {
+		return false
+	}
+	m.pages, m.whole = nil, false
+	d := *m.d
+	d.Stage = int(s)
+	m.d = &d
+	m.holder.publish(m.d)
+	return true
+}
+
+// top is the view that is on top.
+func (m *Model) top() view {
+	if n := len(m.pages); n > 0 {
+		return m.pages[n-1]
+	}
+	return stage(m.d.Stage).view()
+}
+
+// spot is the place of the cursor on the view on top.
+func (m *Model) spot() *spot { return m.spotOf(m.top()) }
+
+func (m *Model) spotOf(v view) *spot {
+	s := m.spots[v.id()]
+	if s == nil {
+		s = &spot{}
+		m.spots[v.id()] = s
+	}
+	return s
+}
+
+// say puts a message where the explanation stands.
+func (m *Model) say(i ink, s string) {
+	m.said, m.saidNew = inked(i, s), true
+}
+
+// change edits the draft: the only way in which the job changes.
+func (m *Model) change(f func(*Draft)) tea.Cmd {
+	next := m.d.edit(f)
+	next.Saved = false
+	m.undo = append(m.undo, m.d)
+	if len(m.undo) > undoDepth {
+		m.undo = m.undo[1:]
+	}
+	m.redo = nil
+	return m.take(next)
+}
+
+// take makes next the draft and sets going what it needs.
+func (m *Model) take(next *Draft) tea.Cmd {
+	old := m.d
+	m.d = next
+	m.holder.publish(next)
+	var cmd tea.Cmd
+	if !samePlan(old.Job, next.Job) || old.Dir != next.Dir || len(next.Job.Drawings) > 0 && !m.res.read && m.res.busy == "" {
+		cmd = m.restart()
+	}
+	m.refresh()
+	return tea.Batch(cmd, m.keepDraft())
+}
+
+func (m *Model) unedit() (bool, tea.Cmd) { return m.swap(&m.undo, &m.redo) }
+func (m *Model) reedit() (bool, tea.Cmd) { return m.swap(&m.redo, &m.undo) }
+
+func (m *Model) swap(from, to *[]*Draft) (bool, tea.Cmd) {
+	n := len(*from)
+	if n == 0 {
+		return false, nil
+	}
+	next := *(*from)[n-1]
+	*from = (*from)[:n-1]
+	*to = append(*to, m.d)
+	next.Gen, next.Stage, next.Saved = m.d.Gen+1, m.d.Stage, false
+	return true, m.take(&next)
+}
+
+// aimed is what the row under the cursor points at on the plate.
+func (m *Model) aimed() *aim {
+	v := m.top()
+	l := v.list(m)
+	if i := m.spotOf(v).settle(l); i >= 0 {
+		return l.at(i).aim
+	}
+	return nil
+}
+
+// aimedDrawing is the drawing to show while nothing is laid out.
+func (m *Model) aimedDrawing() int {
+	if a := m.aimed(); a != nil && a.drawing < len(m.d.Job.Drawings) {
+		return a.drawing
+	}
+	return 0
+}
+
+// featureIndex finds a feature of the tree by its id, -1 if there is none.
+func (m *Model) featureIndex(id string) int {
+	if i, ok := m.res.index[id]; ok {
+		return i
+	}
+	return -1
+}
+
+// count prints "1 check" or "3 checks".
+func count(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
+}
