@@ -3,7 +3,10 @@ package planner
 import (
 	"context"
 	"fmt"
+	"runtime"
+	"slices"
 	"sync"
+	"sync/atomic"
 
 	"example.org/kerfwright/planner/fault"
 	"example.org/kerfwright/planner/feature"
@@ -54,7 +57,6 @@ const most = 4
 // setUp offsets every feature that is cut and finds its leads. A feature that
 // cannot be cut has a nil entry and an Error.
 func (s shop) setUp(ctx context.Context, t *feature.Tree) ([]*setup, fault.List) {
-	var faults fault.List
 	out := make([]*setup, len(t.Features))
 	lying := map[int][]int{}
 	for k, p := range t.Parts {
@@ -62,21 +64,46 @@ func (s shop) setUp(ctx context.Context, t *feature.Tree) ([]*setup, fault.List)
 			lying[p.In] = append(lying[p.In], k)
 		}
 	}
-	for _, part := range t.Parts {
-		if ctx.Err() != nil {
-			return out, faults
-		}
-		near := beside(t, part, nearCut*s.kerf)
-		for _, i := range part.Features {
-			switch f := t.Features[i]; {
-			case f.Rule == feature.RuleRefuse:
-				faults.Errorf(fault.Where{Feature: f.ID}, "hole-too-small", "Drill it (rule drill), cut it all the same (rule slow-hole), or use thinner plate.", "%s", f.Why)
-			case f.Rule.Cuts():
-				out[i] = s.feature(t, lying, i, near[i], &faults)
+	// Parts do not depend on one another here: share them out, and put their
+	// faults together in the order of the parts.
+	faults := make([]fault.List, len(t.Parts))
+	var next atomic.Int64
+	var done sync.WaitGroup
+	var broken atomic.Pointer[any]
+	for range min(runtime.GOMAXPROCS(0), len(t.Parts)) {
+		done.Go(func() {
+			defer func() { // so that whoever guards the caller sees it
+				if why := recover(); why != nil {
+					broken.Store(&why)
+				}
+			}()
+			for {
+				k := int(next.Add(1)) - 1
+				if k >= len(t.Parts) || ctx.Err() != nil {
+					return
+				}
+				s.part(t, lying, k, out, &faults[k])
 			}
+		})
+	}
+	done.Wait()
+	if why := broken.Load(); why != nil {
+		panic(*why)
+	}
+	return out, slices.Concat(faults...)
+}
+
+// part sets up the features of one part.
+func (s shop) part(t *feature.Tree, lying map[int][]int, k int, out []*setup, faults *fault.List) {
+	near := beside(t, t.Parts[k], nearCut*s.kerf)
+	for _, i := range t.Parts[k].Features {
+		switch f := t.Features[i]; {
+		case f.Rule == feature.RuleRefuse:
+			faults.Errorf(fault.Where{Feature: f.ID}, "hole-too-small", "Drill it (rule drill), cut it all the same (rule slow-hole), or use thinner plate.", "%s", f.Why)
+		case f.Rule.Cuts():
+			out[i] = s.feature(t, lying, i, near[i], faults)
 		}
 	}
-	return out, faults
 }
 
 // feature offsets one feature's edge to the torch's path and finds leads.

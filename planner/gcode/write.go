@@ -297,11 +297,13 @@ func (w *writer) seg(s geom.Seg, feed float64) {
 
 func (w *writer) finish() {
 	w.template(w.p.ArcOff)
-	w.template(w.p.ControlOff)
 	if w.in.Machine.TopZ.Known {
 		w.line("G53 G0 Z%s", w.num(w.in.Machine.TopZ.Value))
 	} else {
 		w.line("G0 Z%s", w.num(w.in.Machine.SafeZ))
+	}
+	if w.in.Control != job.ControlOff { // as the program found it
+		w.template(w.p.ControlOn)
 	}
 	w.template(w.p.Footer)
 	w.line("M2")

@@ -68,7 +68,7 @@ func TestACutGoesDownLightsWaitsCutsAndPutsOutBeforeItRises(t *testing.T) {
 	lines := write(t, input())
 	at := index(t, lines, "(cut 1 of 1: p1.h1 hole)", 0)
 	for _, want := range []string{"G0 X50.0 Y50.0", "G38.2 Z-10.0 F800", "(the switch trips 4.2 after contact)", "G92 Z-4.2", "G0 Z3.8", "M3", "G4 P0.4", "G1 Z1.5 F1200",
-		"G1 X59.25 Y50.0", "G3 X", "(height hold off)", "G3 X", "M5", "G0 Z15.0", "M5", "G53 G0 Z0.0", "M2"} {
+		"G1 X59.25 Y50.0", "G3 X", "(height hold off)", "G3 X", "M5", "G0 Z15.0", "M5", "G53 G0 Z0.0", "(height hold off)", "M2"} {
 		at = index(t, lines, want, at+1)
 	}
 }
