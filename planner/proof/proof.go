@@ -168,9 +168,6 @@ type Cut struct {
 	Length    float64 // mm of lit path
 }
 
-// Prove reads the text and compares. The same input gives the same result.
-func Prove(in Input) Result { panic("proof: internal: not built yet") }
-
 // Faults returns the findings as faults of the program, in order.
 func (r Result) Faults(file string) fault.List {
 	var out fault.List

@@ -28,16 +28,14 @@ func (r *reader) motion(b *block) *problem {
 		m.Machine = true
 		m.From, m.To, m.Off = m.From.Add(m.Off), m.To.Add(m.Off), Vec{}
 	}
-	fixed := Axes(0)
 	for i, c := range [3]byte{'X', 'Y', 'Z'} {
 		if !b.given(c) {
 			continue
 		}
+		m.Given |= 1 << i
 		v := b.value(c) * k
 		if r.modal.Incremental {
 			v += *m.From.axis(i)
-		} else {
-			fixed |= 1 << i
 		}
 		*m.To.axis(i) = v
 	}
@@ -63,7 +61,9 @@ func (r *reader) motion(b *block) *problem {
 		end = end.Sub(r.off())
 	}
 	r.pos = end
-	r.known |= fixed
+	if !r.modal.Incremental {
+		r.known |= m.Given
+	}
 	if code == 382 {
 		for i := range 3 { // section 3.5.9.1: where the probe tripped
 			r.params[5061+i] = *r.pos.axis(i) / k

@@ -137,6 +137,7 @@ type Move struct {
 	To      Vec
 	Off     Vec
 	Known   Axes    // axes of From that the program itself has fixed
+	Given   Axes    // axis words of the line
 	Machine bool    // G53: From and To are machine coordinates, Off is zero
 	Feed    float64 // mm/min along the path; of Feed, Arc and Probe
 	Center  Vec     // of an Arc, in its plane

@@ -1,0 +1,172 @@
+package proof
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+
+	"example.org/kerfwright/planner/fault"
+	"example.org/kerfwright/planner/geom"
+	"example.org/kerfwright/planner/rs274"
+	"example.org/kerfwright/planner/unit"
+)
+
+// check is one proof under way.
+type check struct {
+	in      *Input
+	tol     float64
+	units   rs274.Units
+	loads   []metal
+	stock   []*loop // nil for a shape that is not there
+	w       *walker
+	runs    []run
+	kerfs   pieceIndex // every lit piece; owner is the run
+	found   []Finding
+	gouge   float64
+	uncut   float64
+	scratch []piece
+}
+
+// Prove reads the text and compares. The same input gives the same result.
+func Prove(in Input) Result {
+	c := &check{in: &in, tol: in.Tolerance, units: rs274.Millimetres}
+	if c.tol == 0 {
+		c.tol = geom.Proof
+	}
+	if in.Form.Units == unit.Inch {
+		c.units = rs274.Inches
+	}
+	c.metals()
+	c.read()
+	if !c.w.wrongUnits { // a comparison at the wrong scale would bury the reason
+		c.match()
+		c.edges()
+		c.keepsParts()
+		c.staysOnStock()
+		c.process()
+		c.sequence()
+		c.holds()
+		if in.Dry {
+			c.trace()
+		}
+	}
+	return c.result()
+}
+
+// read lets the program run.
+func (c *check) read() {
+	w := newWalker(c)
+	c.w = w
+	d := c.in.Form.Dialect
+	d.Words = slices.Clone(d.Words)
+	l := &c.in.Form.Lines
+	for _, lines := range [][]string{l.Header, l.Footer, l.TouchOff, l.ArcOn, l.ArcOff, l.HoldOn, l.HoldOff, l.Pause} {
+		if err := d.Learn(lines...); err != nil {
+			c.find(0, "", "template", "Correct it in the machine profile.", "%s", err)
+		}
+	}
+	faults := rs274.Run(c.in.Text, rs274.Options{Dialect: d, Start: nowhere, Probe: w.probe, Line: w.begin}, w.move)
+	for _, f := range faults {
+		c.found = append(c.found, Finding{Line: f.Line, Severity: f.Severity, Code: f.Code, Text: f.What, Do: f.Do})
+	}
+	if w.end == 0 {
+		w.finish(len(w.text))
+	}
+	w.travel()
+	if c.in.Dry {
+		c.dropTrace()
+	}
+	c.runs = w.runs
+	for i := range c.runs {
+		for _, p := range c.runs[i].path {
+			c.kerfs.add([]piece{p.piece}, i)
+		}
+	}
+	c.kerfs.build()
+}
+
+// find notes an error; warn something to look at.
+func (c *check) find(line int, feature, code, do, format string, args ...any) *Finding {
+	c.found = append(c.found, Finding{Line: line, Feature: feature, Severity: fault.Error, Code: code, Text: fmt.Sprintf(format, args...), Do: do})
+	return &c.found[len(c.found)-1]
+}
+
+func (c *check) warn(line int, feature, code, do, format string, args ...any) *Finding {
+	f := c.find(line, feature, code, do, format, args...)
+	f.Severity = fault.Warning
+	return f
+}
+
+func (f *Finding) on(p geom.Point) { f.At = &p }
+
+// mm prints a length with its unit, bare without: three decimals, no zeros at
+// the end.
+func mm(v float64) string { return bare(v) + " mm" }
+
+func bare(v float64) string {
+	if math.IsInf(v, 0) || math.Abs(v) >= reach*reach {
+		return strconv.FormatFloat(v, 'g', 4, 64)
+	}
+	r := math.Round(v*1000) / 1000
+	if r == 0 {
+		r = 0 // no -0
+	}
+	return strconv.FormatFloat(r, 'f', -1, 64)
+}
+
+func feed(v float64) string { return strconv.FormatFloat(math.Round(v*10)/10, 'f', -1, 64) + " mm/min" }
+
+// feedRounding is what a written feed may differ from the one meant: half of
+// a whole mm/min, or of a tenth of an inch a minute, and a hair.
+func (c *check) feedRounding() float64 {
+	if c.units == rs274.Inches {
+		return unit.MMPerInch * 0.051
+	}
+	return 0.51
+}
+
+// id names what a run follows.
+func (r *run) id() string {
+	if r.loop == nil {
+		return ""
+	}
+	return r.loop.ID
+}
+
+// featureAt names the feature that a line works on: that of the run it stands
+// in, else of the next one.
+func (c *check) featureAt(line int) string {
+	i, _ := slices.BinarySearchFunc(c.runs, line, func(r run, line int) int { return cmp.Compare(r.last, line) })
+	if i < len(c.runs) && line > 0 {
+		return c.runs[i].id()
+	}
+	return ""
+}
+
+// result sorts the findings, the worst first, and sums up.
+func (c *check) result() Result {
+	r := Result{OK: true, WorstGouge: c.gouge, Uncut: c.uncut}
+	for i := range c.found {
+		f := &c.found[i]
+		if f.Feature == "" {
+			f.Feature = c.featureAt(f.Line)
+		}
+		r.OK = r.OK && f.Severity < fault.Error
+	}
+	slices.SortStableFunc(c.found, func(a, b Finding) int {
+		return cmp.Or(cmp.Compare(b.Severity, a.Severity), cmp.Compare(a.Line, b.Line), cmp.Compare(a.Code, b.Code), cmp.Compare(a.Feature, b.Feature))
+	})
+	r.Findings = c.found
+	for i := range c.runs {
+		run := &c.runs[i]
+		cut := Cut{N: i + 1, First: run.first, Last: run.last, Pierce: run.pierce, Length: run.length}
+		cut.Clearance, _ = c.clearance(run)
+		if run.loop != nil {
+			cut.Part, cut.Feature, cut.Kind, cut.Rule = run.loop.part.Label, run.loop.ID, run.loop.Kind, run.loop.Rule
+		}
+		r.Cuts = append(r.Cuts, cut)
+	}
+	return r
+}

@@ -1,0 +1,76 @@
+package proof
+
+import (
+	"math"
+
+	"example.org/kerfwright/planner/geom"
+)
+
+// sides of the rectangle with which a dry run begins: the first move goes to a
+// corner, the next four round it.
+const sides = 4
+
+// traced reports whether the first moves go round a rectangle, and which.
+func (w *walker) traced(within float64) (got geom.Box, ok bool) {
+	if len(w.corners) <= sides {
+		return got, false
+	}
+	got = geom.EmptyBox()
+	ok = w.corners[0].at.Dist(w.corners[sides].at) <= within
+	for i := range sides {
+		a, b := w.corners[i].at, w.corners[i+1].at
+		got = got.Add(a)
+		ok = ok && (math.Abs(a.X-b.X) <= within || math.Abs(a.Y-b.Y) <= within)
+	}
+	return got, ok && got.Width() > within && got.Height() > within
+}
+
+// dropTrace takes the rectangle out of what is compared with the parts.
+func (c *check) dropTrace() {
+	w := c.w
+	if _, ok := w.traced(c.tol); !ok {
+		return
+	}
+	n := 0
+	for n < len(w.runs) && w.runs[n].last <= w.corners[sides].line {
+		n++
+	}
+	w.runs = w.runs[n:]
+	for i := range w.hops {
+		w.hops[i].after = max(0, w.hops[i].after-n)
+	}
+	for i := range w.touches {
+		w.touches[i].after = max(0, w.touches[i].after-n)
+	}
+}
+
+// trace asks the dry run to begin with the rectangle that the job needs.
+func (c *check) trace() {
+	w := c.w
+	need := geom.EmptyBox()
+	kerf := 0.0
+	for i := range c.runs {
+		r := &c.runs[i]
+		need = need.Union(r.box)
+		kerf = max(kerf, 2*c.half(r))
+	}
+	if need.Empty() {
+		return
+	}
+	got, ok := w.traced(c.tol)
+	if !ok {
+		line := w.end
+		if len(w.corners) > 0 {
+			line = w.corners[0].line
+		}
+		c.find(line, "", "dry-trace", "Begin with the rectangle that the job needs.", "the dry run does not begin with a rectangle")
+		return
+	}
+	if !got.Grow(c.tol).Encloses(need) {
+		c.find(w.corners[1].line, "", "dry-trace", "Trace all that the job needs.", "the rectangle runs from (%s, %s) to (%s, %s), the job needs (%s, %s) to (%s, %s)",
+			bare(got.Min.X), bare(got.Min.Y), bare(got.Max.X), bare(got.Max.Y), bare(need.Min.X), bare(need.Min.Y), bare(need.Max.X), bare(need.Max.Y))
+	} else if !need.Grow(kerf + c.tol).Encloses(got) {
+		c.find(w.corners[1].line, "", "dry-trace", "Trace what the job needs and no more.", "the rectangle runs from (%s, %s) to (%s, %s), more than a kerf outside what the job needs: (%s, %s) to (%s, %s)",
+			bare(got.Min.X), bare(got.Min.Y), bare(got.Max.X), bare(got.Max.Y), bare(need.Min.X), bare(need.Min.Y), bare(need.Max.X), bare(need.Max.Y))
+	}
+}

@@ -1,0 +1,237 @@
+package proof
+
+import (
+	"math"
+
+	"example.org/kerfwright/planner/geom"
+)
+
+// edges compares every wanted edge with the path that was cut for it.
+func (c *check) edges() {
+	for k := range c.loads {
+		for _, l := range c.loads[k].loops {
+			switch {
+			case !l.wanted:
+			case len(l.runs) == 0:
+				c.notCut(l)
+			case !l.Pop:
+				for _, i := range l.runs {
+					c.follows(&c.runs[i], l)
+				}
+				c.covers(l)
+				c.twice(l)
+			}
+		}
+	}
+	for i := range c.runs {
+		if r := &c.runs[i]; r.loop == nil {
+			f := c.find(r.first, "", "stray-cut", "Remove it, or add the feature to the part.", "cuts where no feature wants it, %s of path from line %d to %d", mm(r.length), r.first, r.last)
+			f.on(r.pierce)
+		}
+	}
+}
+
+func (c *check) notCut(l *loop) {
+	what := "is not cut"
+	if !l.edgeOf {
+		what = "is not marked"
+	}
+	end := c.w.end
+	if end == 0 {
+		end = len(c.w.text)
+	}
+	c.find(end, l.ID, "not-cut", "Plan the job again; the program may be cut short.", "%s: the program ends without it", what).on(l.edge.all[0].a)
+	if !l.edgeOf || l.Pop {
+		return
+	}
+	// How far its edge is from the nearest kerf at all.
+	q := l.edge.all[0].a
+	_, d := c.kerfs.nearest(q, max(l.box.Width(), l.box.Height()))
+	c.uncut = max(c.uncut, d-l.Kerf/2)
+}
+
+// half is how far the torch centre runs from the edge.
+func (l *loop) half() float64 {
+	if l.Rule == "mark" {
+		return 0
+	}
+	return l.Kerf / 2
+}
+
+// follows tells the leads of a run from its cut, and holds the cut to the
+// edge, the right side and the right direction.
+func (c *check) follows(r *run, l *loop) {
+	limit := l.half() + c.tol
+	on := func(p *piece) (float64, bool) {
+		s := span{to: l.edge, worst: limit - certain, from: -1}
+		s.look(p, 0)
+		return s.worst, s.from < 0
+	}
+	r.from, r.to = len(r.path), 0
+	worst, at := 0.0, -1
+	for i := range r.path {
+		if _, good := on(&r.path[i].piece); good {
+			r.from = min(r.from, i)
+			r.to = i + 1
+		}
+	}
+	if r.to == 0 {
+		r.from = 0
+		mid := r.point(0.6)
+		_, d := l.edge.nearest(mid)
+		c.find(r.first, l.ID, "off-edge", "Plan the job again.", "the torch runs %s from the edge, must run %s from it, half the kerf", mm(d), mm(l.half())).on(mid)
+		return
+	}
+	var along, left float64
+	for i := r.from; i < r.to; i++ {
+		p := &r.path[i].piece
+		if d, good := on(p); !good && d > worst {
+			worst, at = d, i
+		}
+		m := p.mid()
+		k, _ := l.edge.nearest(m)
+		q := l.edge.all[k].nearest(m)
+		h := l.edge.all[k].headingAt(q)
+		along += p.length() * h.Dot(p.headingAt(m))
+		left += p.length() * sign(h.Cross(m.Sub(q)))
+	}
+	if at >= 0 {
+		c.find(r.path[at].line, l.ID, "off-edge", "Plan the job again.", "the torch strays to %s from the edge, must run %s from it, half the kerf", mm(worst), mm(l.half())).on(r.path[at].mid())
+	}
+	if !l.closed || l.Rule == "mark" {
+		return
+	}
+	// Edges run counter-clockwise, so that inside is on the left.
+	if inside := left > 0; inside == l.outer {
+		c.find(r.path[r.from].line, l.ID, "kerf-side", "Plan the job again.", "cut on the %s of its edge, the kerf belongs %s", side2(inside), side2(!inside)).on(r.pierce)
+	}
+	clockwise := along < 0
+	if want := l.outer != (c.in.Turn == OutlineCounterClockwise); clockwise != want {
+		c.find(r.path[r.from].line, l.ID, "direction", "Plan the job again.", "runs %s, must run %s so that the square side of the cut is the part's", turnName(clockwise), turnName(want)).on(r.pierce)
+	}
+}
+
+func sign(v float64) float64 {
+	switch {
+	case v > 0:
+		return 1
+	case v < 0:
+		return -1
+	}
+	return 0
+}
+
+func side2(inside bool) string {
+	if inside {
+		return "inside"
+	}
+	return "outside"
+}
+
+func turnName(clockwise bool) string {
+	if clockwise {
+		return "clockwise"
+	}
+	return "counter-clockwise"
+}
+
+// covers measures how far the kerf stays away from the wanted edge. Corners
+// into which a torch of that kerf cannot reach do not count.
+func (c *check) covers(l *loop) {
+	var path []piece
+	var lines []int
+	for _, i := range l.runs {
+		for k := range c.runs[i].path {
+			path = append(path, c.runs[i].path[k].piece)
+			lines = append(lines, c.runs[i].path[k].line)
+		}
+	}
+	if len(path) == 0 {
+		return
+	}
+	half := l.half()
+	s := span{to: newPieces(path), worst: half, from: -1}
+	hidden, where := 0.0, geom.Point{}
+	if l.closed && half > 0 {
+		s.skip = func(p *piece, m geom.Point, d float64) (all, middle bool) {
+			all, middle = l.outOfReach(p, m, half)
+			if middle && d > hidden {
+				hidden, where = d, m
+			}
+			return
+		}
+	}
+	for i := range l.edge.all {
+		s.look(&l.edge.all[i], i)
+	}
+	left := s.worst - half
+	c.uncut = max(c.uncut, left)
+	if left > c.tol {
+		k, _ := s.to.nearest(s.at)
+		c.find(lines[max(k, 0)], l.ID, "uncut", "Plan the job again; the kerf may have changed.", "the kerf stays %s away from the wanted edge, at most %s", mm(left), mm(c.tol)).on(s.at)
+	}
+	// Twice the kerf is what the sharpest corners of ordinary parts leave
+	// (29 degrees: half of 1/sin(14.5) - 1 = 3); more is a notch or a neck.
+	if hidden-half > 2*l.Kerf {
+		c.warn(c.runs[l.runs[0]].first, l.ID, "too-tight", "Widen the place in the drawing, or use a process with a narrower kerf.",
+			"the kerf of %s does not fit into all of it: up to %s stays uncut", mm(l.Kerf), mm(hidden-half)).on(where)
+	}
+}
+
+// outOfReach reports whether a torch that just touches the edge at the middle
+// of p, or anywhere along p, would cut the edge elsewhere: then no path can
+// reach it.
+func (l *loop) outOfReach(p *piece, m geom.Point, half float64) (all, middle bool) {
+	toScrap := p.headingAt(m).Left()
+	if l.outer {
+		toScrap = toScrap.Mul(-1)
+	}
+	torch := m.Add(toScrap.Mul(half))
+	_, d := l.edge.nearest(torch)
+	speed := 1.0 // of the torch against the point on the edge
+	if p.arc() {
+		speed = length(torch.Sub(p.c)) / p.r
+	}
+	blocked := half - d
+	return blocked-speed*p.length()/2 > certain, blocked > certain
+}
+
+// twice looks for a second cut along the same edge.
+func (c *check) twice(l *loop) {
+	lap := 0.0
+	for i := range l.edge.all {
+		lap += l.edge.all[i].length()
+	}
+	for n, i := range l.runs {
+		r := &c.runs[i]
+		cut := 0.0
+		for k := r.from; k < r.to; k++ {
+			cut += r.path[k].length()
+		}
+		// Two laps and more, on edges so long that no overburn makes them
+		// (common practice, no source: overburn is a few mm).
+		if l.closed && lap > 100 && cut > 1.95*lap {
+			c.find(r.first, l.ID, "cut-twice", "Remove the second lap.", "goes round its edge %s times", bare(math.Round(10*cut/lap)/10))
+		}
+		if n == 0 {
+			continue
+		}
+		const samples = 9
+		over := 0
+		for k := range samples {
+			q := r.point((float64(k) + 0.5) / samples)
+			near := false
+			c.kerfs.tree.each(geom.Box{Min: q, Max: q}.Grow(c.tol), func(x int) bool {
+				o := int(c.kerfs.owner[x])
+				near = o < i && c.runs[o].loop == l && c.kerfs.all[x].dist(q) <= c.tol
+				return !near
+			})
+			if near {
+				over++
+			}
+		}
+		if over > samples/2 {
+			c.find(r.first, l.ID, "cut-twice", "Remove the second cut.", "is cut again from line %d to %d, after line %d to %d", r.first, r.last, c.runs[l.runs[n-1]].first, c.runs[l.runs[n-1]].last)
+		}
+	}
+}

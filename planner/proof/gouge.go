@@ -1,0 +1,227 @@
+package proof
+
+import (
+	"math"
+
+	"example.org/kerfwright/planner/geom"
+)
+
+// half is half the kerf of a run; of one that follows nothing, of the widest.
+func (c *check) half(r *run) float64 {
+	if r.loop != nil {
+		return r.loop.Kerf / 2
+	}
+	return c.loads[r.load].wide / 2
+}
+
+// keepsParts sweeps the kerf of every run against the edges of all parts.
+func (c *check) keepsParts() {
+	for i := range c.runs {
+		r := &c.runs[i]
+		m := &c.loads[r.load]
+		if r.loop != nil && r.loop.Rule == "mark" {
+			continue // lies on the part, by wish
+		}
+		half := c.half(r)
+		if r.loop != nil && r.loop.Pop {
+			if d := r.loop.edge.all; len(d) > 0 {
+				_, d := r.loop.edge.nearest(r.pierce)
+				c.gouged(r, r.first, half-d, r.loop.ID, r.pierce)
+			}
+			continue
+		}
+		least, line, owner := half, 0, int32(-1)
+		var at geom.Point
+		for k := range r.path {
+			p := &r.path[k].piece
+			m.edges.tree.each(p.box().Grow(half), func(x int) bool {
+				if d := apart(p, &m.edges.all[x]); d < least {
+					least, line, owner, at = d, r.path[k].line, m.edges.owner[x], m.edges.all[x].nearest(p.mid())
+				}
+				return true
+			})
+		}
+		part, in := m.solid(r.pierce)
+		if least > 0 && !in {
+			if owner >= 0 {
+				c.gouged(r, line, half-least, m.loops[owner].ID, at)
+			}
+			continue
+		}
+		// The path enters a part: look how deep.
+		d := depth{m: m, half: half, left: depthBudget}
+		for k := range r.path {
+			d.look(&r.path[k].piece, k)
+		}
+		if in && d.worst <= 0 {
+			d.worst, d.at, d.name = half, r.pierce, part.Label
+		}
+		line = r.first
+		if d.from < len(r.path) {
+			line = r.path[d.from].line
+		}
+		c.gouged(r, line, d.worst, d.name, d.at)
+	}
+}
+
+func (c *check) gouged(r *run, line int, by float64, what string, at geom.Point) {
+	c.gouge = max(c.gouge, by)
+	if by > c.tol {
+		c.find(line, r.id(), "gouge", "Plan the job again; do not cut this file.", "the kerf reaches %s into %s, at most %s", mm(by), what, mm(c.tol)).on(at)
+	}
+}
+
+// depthWithin is how well the depth of a gouge is told, mm, and depthBudget how
+// many places of one run are looked at for it: what is told must be right in
+// size only, and a program that is wrong everywhere must not take for ever.
+const (
+	depthWithin = 0.01
+	depthBudget = 400
+)
+
+// depth looks for the place of a path that is deepest in the parts. Depth
+// changes no faster than the torch moves, so half a length bounds it.
+type depth struct {
+	m     *metal
+	half  float64
+	worst float64
+	at    geom.Point
+	name  string
+	from  int
+	left  int
+}
+
+func (d *depth) look(p *piece, n int) {
+	if d.left == 0 {
+		return
+	}
+	d.left--
+	m := p.mid()
+	x, away := d.m.edges.nearest(m, math.Inf(1))
+	if x < 0 {
+		return
+	}
+	deep := d.half - away
+	if _, in := d.m.solid(m); in {
+		deep = d.half + away
+	}
+	if deep > d.worst {
+		d.worst, d.at, d.name, d.from = deep, d.m.edges.all[x].nearest(m), d.m.loops[d.m.edges.owner[x]].ID, n
+	}
+	half := p.length() / 2
+	if half <= depthWithin || deep+half <= d.worst+depthWithin {
+		return
+	}
+	first, second := p.halves()
+	d.look(&first, n)
+	d.look(&second, n)
+}
+
+// clearance returns how far the pierce lies from the nearest edge that stays,
+// negative inside a part; ok is false where nothing stays.
+func (c *check) clearance(r *run) (away float64, ok bool) {
+	if r.load >= len(c.loads) {
+		return 0, false
+	}
+	m := &c.loads[r.load]
+	x, d := m.edges.nearest(r.pierce, math.Inf(1))
+	if x < 0 {
+		return 0, false
+	}
+	if _, in := m.solid(r.pierce); in {
+		d = -d
+	}
+	return d, true
+}
+
+// pierceRoom is the clearance wanted between a pierce and an edge that stays:
+// design.md section 5 (common practice, no source).
+func pierceRoom(kerf, thickness float64) float64 {
+	return max(1.5*kerf, 0.5*thickness+kerf/2)
+}
+
+// staysOnStock holds every kerf to the metal.
+func (c *check) staysOnStock() {
+	if len(c.stock) == 0 {
+		return
+	}
+	for i := range c.runs {
+		r := &c.runs[i]
+		shape := c.shapeAt(r)
+		if shape == nil {
+			c.find(r.first, "", "off-plate", "Move the parts or take a larger plate.", "pierces at (%s, %s), off the stock", bare(r.pierce.X), bare(r.pierce.Y)).on(r.pierce)
+			continue
+		}
+		half := c.half(r)
+		if shape.box.Encloses(r.box.Grow(half-c.tol)) && shape.rectangle() {
+			continue
+		}
+		for k := range r.path {
+			p := &r.path[k].piece
+			b := p.box().Grow(half - c.tol)
+			over := !shape.box.Encloses(b)
+			if !over && !shape.rectangle() {
+				over = shape.nearerThan(p, b, half-c.tol)
+			}
+			if over {
+				c.find(r.path[k].line, "", "off-plate", "Move the parts or take a larger plate.", "the kerf runs off the stock, which ends at (%s, %s) and (%s, %s)",
+					bare(shape.box.Min.X), bare(shape.box.Min.Y), bare(shape.box.Max.X), bare(shape.box.Max.Y)).on(p.b)
+				break
+			}
+		}
+	}
+}
+
+// shapeAt returns the piece of stock that a run works on.
+func (c *check) shapeAt(r *run) *loop {
+	if c.in.Stock.Blank && r.loop != nil {
+		if b := r.loop.part.Blank; b >= 0 && b < len(c.stock) {
+			if s := c.stock[b]; s == nil || s.holds(r.pierce) {
+				return s.orAny(r)
+			}
+			return nil
+		}
+	}
+	for _, s := range c.stock {
+		if s != nil && s.holds(r.pierce) {
+			return s
+		}
+	}
+	return nil
+}
+
+// orAny lets a blank without an outline bound nothing.
+func (l *loop) orAny(r *run) *loop {
+	if l == nil {
+		return &loop{box: r.box.Add(r.pierce).Grow(reach), edge: newPieces(nil), closed: true}
+	}
+	return l
+}
+
+// rectangle reports whether the shape fills its box.
+func (l *loop) rectangle() bool {
+	for i := range l.edge.all {
+		p := &l.edge.all[i]
+		if p.arc() || p.a.X != p.b.X && p.a.Y != p.b.Y {
+			return false
+		}
+	}
+	return len(l.edge.all) <= 4
+}
+
+// nearerThan reports whether a piece comes nearer to the loop's edge.
+func (l *loop) nearerThan(p *piece, b geom.Box, limit float64) bool {
+	near := false
+	see := func(i int) bool {
+		near = near || apart(p, &l.edge.all[i]) < limit
+		return !near
+	}
+	if l.edge.tree != nil {
+		l.edge.tree.each(b, see)
+		return near
+	}
+	for i := range l.edge.all {
+		see(i)
+	}
+	return near
+}

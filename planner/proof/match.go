@@ -1,0 +1,130 @@
+package proof
+
+import (
+	"math"
+
+	"example.org/kerfwright/planner/geom"
+)
+
+// match finds out which feature every run follows.
+func (c *check) match() {
+	load := 0
+	stops := 0 // when the load began
+	for i := range c.runs {
+		r := &c.runs[i]
+		// A stop after all of a load is cut begins the next one.
+		if r.stops > stops && load+1 < len(c.loads) && c.loads[load].done(c.in.Dry) {
+			load++
+			stops = r.stops
+		}
+		r.load = load
+		m := &c.loads[load]
+		if len(r.path) == 0 {
+			r.loop = m.pop(r.pierce, c.tol)
+		} else {
+			r.loop = m.followed(r)
+		}
+		if r.loop != nil {
+			r.loop.runs = append(r.loop.runs, i)
+		}
+	}
+	if c.in.Dry {
+		c.dryPops()
+	}
+}
+
+// done reports whether every wanted feature has a run.
+func (m *metal) done(dry bool) bool {
+	for _, l := range m.loops {
+		if l.wanted && len(l.runs) == 0 && !(dry && l.Pop) {
+			return false
+		}
+	}
+	return true
+}
+
+// pop finds the feature whose centre is marked at p.
+func (m *metal) pop(p geom.Point, within float64) (found *loop) {
+	m.boxes.each(geom.Box{Min: p, Max: p}, func(i int) bool {
+		if l := m.loops[i]; l.Rule == "drill" && l.Pop && l.box.Center().Dist(p) <= within {
+			found = l
+		}
+		return found == nil
+	})
+	return found
+}
+
+// dryPops marks those pops as seen over which a rapid of the dry run ends.
+func (c *check) dryPops() {
+	for i := range c.w.hops {
+		for k := range c.loads {
+			if l := c.loads[k].pop(c.w.hops[i].to, c.tol); l != nil && len(l.runs) == 0 {
+				l.runs = append(l.runs, -1)
+			}
+		}
+	}
+}
+
+// near is how far from an edge, in kerfs, a path still counts as meant for it.
+// Three, so that a path offset by twice the right amount is told what is
+// wrong with it, not that it cuts nothing.
+const near = 3
+
+// followed finds the feature that most of the run's length lies near.
+func (m *metal) followed(r *run) *loop {
+	// Leads come first and last; three places in between mostly agree.
+	if l := m.nearestLoop(r.point(0.35)); l != nil && l == m.nearestLoop(r.point(0.6)) && l == m.nearestLoop(r.point(0.85)) {
+		return l
+	}
+	votes := map[*loop]float64{}
+	var best *loop
+	for i := range r.path {
+		p := &r.path[i].piece
+		if l := m.nearestLoop(p.mid()); l != nil {
+			votes[l] += p.length()
+			if best == nil || votes[l] > votes[best] {
+				best = l
+			}
+		}
+	}
+	return best
+}
+
+// point returns the place at a part of the run's length.
+func (r *run) point(part float64) geom.Point {
+	way := part * r.length
+	for i := range r.path {
+		p := &r.path[i]
+		if l := p.length(); way <= p.along+l || i == len(r.path)-1 {
+			t := 0.0
+			if l > 0 {
+				t = min(1, max(0, (way-p.along)/l))
+			}
+			if p.arc() {
+				return p.c.Add(turned(p.a.Sub(p.c), p.sweep*t))
+			}
+			return p.a.Lerp(p.b, t)
+		}
+	}
+	return r.pierce
+}
+
+// nearestLoop finds the wanted feature whose edge is nearest, if it is near.
+func (m *metal) nearestLoop(q geom.Point) *loop {
+	var best *loop
+	d := near*m.wide + geom.Same
+	for _, x := range [2]*pieceIndex{&m.edges, &m.marks} {
+		i, v := x.tree.nearest(q, d, func(i int) float64 {
+			l := m.loops[x.owner[i]]
+			v := x.all[i].dist(q)
+			if !l.wanted || v > near*max(l.Kerf, geom.Fit) {
+				return math.Inf(1)
+			}
+			return v
+		})
+		if i >= 0 && v < d {
+			best, d = m.loops[x.owner[i]], v
+		}
+	}
+	return best
+}
