@@ -1,0 +1,514 @@
+package bundle_test
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io/fs"
+	"maps"
+	"slices"
+	"strings"
+	"syscall"
+	"testing"
+
+	"example.org/kerfwright/planner/bundle"
+	"example.org/kerfwright/planner/job"
+	"example.org/kerfwright/planner/jobfile"
+	"example.org/kerfwright/planner/plain"
+	"example.org/kerfwright/planner/unit"
+	"pgregory.net/rapid"
+)
+
+// memory is a folder in memory. Every call counts; fail decides which of them
+// go wrong, kill at which of them the process dies.
+type memory struct {
+	files map[string][]byte
+	kinds map[string]bundle.Kind // of what is no plain file
+	calls []string
+	fail  func(n int, call string) error
+	kill  int
+	short bool // a failing write has written half
+	lie   bool // a write keeps half and says nothing
+	next  int
+}
+
+type killed struct{}
+
+func folder(files map[string]string) *memory {
+	m := &memory{files: map[string][]byte{}, kinds: map[string]bundle.Kind{}, fail: func(int, string) error { return nil }}
+	for name, text := range files {
+		m.files[name] = []byte(text)
+	}
+	return m
+}
+
+func (m *memory) call(format string, args ...any) error {
+	m.calls = append(m.calls, fmt.Sprintf(format, args...))
+	if len(m.calls) == m.kill {
+		panic(killed{})
+	}
+	return m.fail(len(m.calls), m.calls[len(m.calls)-1])
+}
+
+func (m *memory) Kind(name string) (bundle.Kind, error) {
+	if err := m.call("kind %s", name); err != nil {
+		return 0, err
+	}
+	if k, ok := m.kinds[name]; ok {
+		return k, nil
+	}
+	if _, ok := m.files[name]; ok {
+		return bundle.Regular, nil
+	}
+	return bundle.Absent, nil
+}
+
+func (m *memory) Temp(name string) (bundle.File, error) {
+	if err := m.call("temp %s", name); err != nil {
+		return nil, err
+	}
+	m.next++
+	temp := bundle.TempName(name, fmt.Sprint("r", m.next))
+	m.files[temp] = nil
+	return &memoryFile{m, temp}, nil
+}
+
+func (m *memory) Rename(from, to string) error {
+	if err := m.call("rename to %s", to); err != nil {
+		return err
+	}
+	data, ok := m.files[from]
+	if !ok {
+		return fs.ErrNotExist
+	}
+	delete(m.files, from)
+	m.files[to] = data
+	return nil
+}
+
+func (m *memory) Remove(name string) error {
+	if err := m.call("remove"); err != nil {
+		return err
+	}
+	if _, ok := m.files[name]; !ok {
+		return fs.ErrNotExist
+	}
+	delete(m.files, name)
+	return nil
+}
+
+func (m *memory) Read(name string) ([]byte, error) {
+	if err := m.call("read %s", name); err != nil {
+		return nil, err
+	}
+	data, ok := m.files[name]
+	if !ok {
+		return nil, fs.ErrNotExist
+	}
+	return data, nil
+}
+
+func (m *memory) Names() ([]string, error) {
+	if err := m.call("names"); err != nil {
+		return nil, err
+	}
+	return slices.Sorted(maps.Keys(m.files)), nil
+}
+
+func (m *memory) Sync() error { return m.call("sync folder") }
+
+type memoryFile struct {
+	m    *memory
+	name string
+}
+
+func (f *memoryFile) Name() string { return f.name }
+
+func (f *memoryFile) Write(p []byte) (int, error) {
+	err := f.m.call("write %s", f.name)
+	switch {
+	case err != nil && f.m.short:
+		f.m.files[f.name] = append(f.m.files[f.name], p[:len(p)/2]...)
+		return len(p) / 2, err
+	case err != nil:
+		return 0, err
+	case f.m.lie:
+		f.m.files[f.name] = append(f.m.files[f.name], p[:len(p)/2]...)
+		return len(p), nil
+	}
+	f.m.files[f.name] = append(f.m.files[f.name], p...)
+	return len(p), nil
+}
+
+func (f *memoryFile) Size() (int64, error) { return int64(len(f.m.files[f.name])), f.m.call("size") }
+func (f *memoryFile) Sync() error          { return f.m.call("sync file") }
+func (f *memoryFile) Close() error         { return f.m.call("close") }
+
+func (m *memory) temps() (left []string) {
+	for name := range m.files {
+		if strings.HasPrefix(name, ".") {
+			left = append(left, name)
+		}
+	}
+	return left
+}
+
+const jobName = "gate.toml"
+
+// save is the save of version v of a job with two programs.
+func save(m bundle.Dir, v int) (job.Job, error) {
+	return bundle.Save(m, jobName, job.Job{Name: plain.Of(fmt.Sprint("gate ", v)), Units: unit.MM}, programs(v))
+}
+
+func programs(v int) []bundle.Entry {
+	return []bundle.Entry{
+		{Name: "gate.nc", Data: []byte(fmt.Sprintf("(version %d)\nM2\n", v))},
+		{Name: "gate-dry.nc", Data: []byte(fmt.Sprintf("(dry %d)\nM2\n", v))},
+	}
+}
+
+var set = []string{"gate.nc", "gate-dry.nc", jobName}
+
+// saved returns a folder that holds version v, nothing for 0.
+func saved(t interface{ Fatal(...any) }, v int) *memory {
+	m := folder(map[string]string{"other.nc": "not ours"})
+	if v > 0 {
+		if _, err := save(m, v); err != nil {
+			t.Fatal(err)
+		}
+		m.calls = nil
+	}
+	return m
+}
+
+// version says of which save a file is: 0 for absent, -1 for a broken one.
+func version(m *memory, name string) int {
+	data, there := m.files[name]
+	if !there {
+		return 0
+	}
+	for v := 1; v <= 2; v++ {
+		good := saved(panicker{}, v)
+		if bytes.Equal(good.files[name], data) {
+			return v
+		}
+	}
+	return -1
+}
+
+type panicker struct{}
+
+func (panicker) Fatal(args ...any) { panic(fmt.Sprint(args...)) }
+
+func versions(m *memory) (all []int) {
+	for _, name := range set {
+		all = append(all, version(m, name))
+	}
+	return all
+}
+
+func same(all []int, v int) bool {
+	return !slices.ContainsFunc(all, func(x int) bool { return x != v })
+}
+
+func mixed(t interface{ Fatal(...any) }, m *memory) bool {
+	text, there := m.files[jobName]
+	if !there {
+		return false
+	}
+	j, faults := jobfile.Decode(jobName, text)
+	if faults.Bad() {
+		t.Fatal("the job file is broken:", faults.Err())
+	}
+	return len(bundle.Mixed(m, jobName, j)) > 0
+}
+
+func TestSavedSetIsWholeAndCarriesItsSums(t *testing.T) {
+	m := folder(nil)
+	j, err := save(m, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	back, faults := jobfile.Decode(jobName, m.files[jobName])
+	if len(faults) > 0 || len(back.Files) != 2 {
+		t.Fatal(faults, back.Files)
+	}
+	// printf '(version 1)\nM2\n' | sha256sum, of coreutils.
+	const sum = "5915a64a688ea5cac738383d1af7e4368a1e570cd1e5f2289b77b339ebdb7d93"
+	if back.Files[0].Name != "gate.nc" || back.Files[0].SHA256 != sum {
+		t.Fatalf("%+v", back.Files)
+	}
+	if !slices.Equal(back.Files, j.Files) || mixed(t, m) {
+		t.Fatal("the set does not match itself")
+	}
+	if order := renames(m); !slices.Equal(order, []string{"rename to gate.nc", "rename to gate-dry.nc", "rename to gate.toml"}) {
+		t.Fatal("renamed in the order", order)
+	}
+}
+
+func renames(m *memory) (order []string) {
+	for _, c := range m.calls {
+		if strings.HasPrefix(c, "rename") {
+			order = append(order, c)
+		}
+	}
+	return order
+}
+
+func TestSumsDoNotChangeThePrograms(t *testing.T) {
+	m := saved(t, 1)
+	before := bytes.Clone(m.files[jobName])
+	j, faults := jobfile.Decode(jobName, before)
+	if faults.Bad() {
+		t.Fatal(faults)
+	}
+	if _, err := bundle.Save(m, jobName, j, programs(1)); err != nil {
+		t.Fatal(err)
+	}
+	if !bytes.Equal(before, m.files[jobName]) {
+		t.Fatal("saved again unchanged, the job file differs")
+	}
+}
+
+func TestSaveThatFailsAtAnyStepChangesNothing(t *testing.T) {
+	for _, before := range []int{0, 1} {
+		whole := saved(t, before)
+		if _, err := save(whole, 2); err != nil {
+			t.Fatal(err)
+		}
+		failed := 0
+		for n := 1; n <= len(whole.calls); n++ {
+			m := saved(t, before)
+			m.short = n%2 == 0
+			m.fail = func(k int, call string) error {
+				if k == n {
+					return fmt.Errorf("%s: %w", call, syscall.ENOSPC)
+				}
+				return nil
+			}
+			_, err := save(m, 2)
+			name := fmt.Sprintf("from version %d, call %d (%s)", before, n, whole.calls[n-1])
+			if left := m.temps(); len(left) > 0 {
+				t.Errorf("%s: %v is left", name, left)
+			}
+			if string(m.files["other.nc"]) != "not ours" {
+				t.Errorf("%s: another file was touched", name)
+			}
+			var torn *bundle.Torn
+			switch all := versions(m); {
+			case err == nil && whole.calls[n-1] != "names" && whole.calls[n-1] != "remove":
+				t.Errorf("%s: the failure is not told", name)
+			case errors.As(err, &torn):
+				if !torn.Lost || !same(all, 2) {
+					t.Errorf("%s: %v, files of versions %v", name, err, all)
+				}
+			case err != nil:
+				failed++
+				if !errors.Is(err, syscall.ENOSPC) || !same(all, before) {
+					t.Errorf("%s: %v, files of versions %v", name, err, all)
+				}
+			case !same(all, 2):
+				t.Errorf("%s: said to be good, files of versions %v", name, all)
+			}
+		}
+		if failed < 20 {
+			t.Errorf("only %d failures were seen: the test itself is broken", failed)
+		}
+	}
+}
+
+func TestErrorSaysTheTruthWhateverFails(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		before := rapid.IntRange(0, 1).Draw(t, "before")
+		from := rapid.IntRange(1, 60).Draw(t, "from")
+		share := rapid.IntRange(1, 10).Draw(t, "share")
+		m := saved(t, before)
+		failedRemove := false
+		m.fail = func(n int, call string) error {
+			if n < from || rapid.IntRange(1, 10).Draw(t, "die") > share {
+				return nil
+			}
+			failedRemove = failedRemove || call == "remove"
+			return syscall.EIO
+		}
+		_, err := save(m, 2)
+		all := map[string]int{}
+		for _, name := range set {
+			all[name] = version(m, name)
+		}
+		var torn *bundle.Torn
+		switch {
+		case err == nil:
+			if !same(versions(m), 2) {
+				t.Fatalf("said to be good: %v", all)
+			}
+		case errors.As(err, &torn):
+			for _, name := range torn.New {
+				if all[name] != 2 {
+					t.Fatalf("%v: said to be new: %s, %v", err, name, all)
+				}
+			}
+			for _, name := range torn.Old {
+				if all[name] != before {
+					t.Fatalf("%v: said to be as before: %s, %v", err, name, all)
+				}
+			}
+			if len(torn.New)+len(torn.Old) != len(set) {
+				t.Fatalf("%v does not speak of every file", err)
+			}
+		default:
+			if !same(versions(m), before) {
+				t.Fatalf("%v, but %v", err, all)
+			}
+		}
+		if left := m.temps(); len(left) > 0 && !failedRemove {
+			t.Fatalf("%v is left", left)
+		}
+		m.fail = func(int, string) error { return nil }
+		whole := same(versions(m), all[jobName])
+		if mixed(t, m) == whole && all[jobName] != 0 {
+			t.Fatalf("files of versions %v, mixed says %v", all, !whole)
+		}
+	})
+}
+
+func TestKilledSaveLeavesOldOrNewOrAMixtureThatIsNamed(t *testing.T) {
+	whole := saved(t, 1)
+	if _, err := save(whole, 2); err != nil {
+		t.Fatal(err)
+	}
+	sawMixed := false
+	for n := 1; n <= len(whole.calls); n++ {
+		m := saved(t, 1)
+		m.kill = n
+		func() {
+			defer func() {
+				if r := recover(); r != (killed{}) {
+					t.Fatal(r)
+				}
+			}()
+			save(m, 2)
+			panic("not killed")
+		}()
+		m.kill = 0
+		all := versions(m)
+		if slices.Contains(all, -1) || slices.Contains(all, 0) {
+			t.Errorf("killed at call %d: a broken or lost file: %v", n, all)
+		}
+		isMixed := !same(all, 1) && !same(all, 2)
+		sawMixed = sawMixed || isMixed
+		if got := mixed(t, m); got != isMixed {
+			t.Errorf("killed at call %d: files of versions %v, mixed says %v", n, all, got)
+		}
+		// The next save cleans up and makes the set whole.
+		if _, err := save(m, 2); err != nil || !same(versions(m), 2) || len(m.temps()) > 0 {
+			t.Errorf("after call %d: saved again: %v, %v, %v", n, err, versions(m), m.temps())
+		}
+	}
+	if !sawMixed {
+		t.Error("no kill left a mixture: the test itself is broken")
+	}
+}
+
+func TestWriteThatKeepsHalfIsNoticed(t *testing.T) {
+	m := saved(t, 1)
+	m.lie = true
+	if _, err := save(m, 2); err == nil || !strings.Contains(err.Error(), "bytes") {
+		t.Fatal(err)
+	}
+	if !same(versions(m), 1) || len(m.temps()) > 0 {
+		t.Fatal(versions(m), m.temps())
+	}
+}
+
+func TestSaveRefusesWhatItWouldCutOrHide(t *testing.T) {
+	for _, row := range []struct {
+		name    string
+		kind    bundle.Kind
+		entries []bundle.Entry
+		want    string
+	}{
+		{"link", bundle.Link, nil, "a link to another file"},
+		{"read-only", bundle.Protected, nil, "read-only"},
+		{"folder", bundle.Other, nil, "folder or device"},
+		{"path", 0, []bundle.Entry{{Name: "../gate.nc"}}, "name of a file in the"},
+		{"hidden", 0, []bundle.Entry{{Name: ".bashrc"}}, "name of a file in the"},
+		{"no name", 0, []bundle.Entry{{Name: ""}}, "name is missing"},
+		{"two of one name", 0, []bundle.Entry{{Name: "a.nc"}, {Name: "A.nc"}}, "two files"},
+		{"job and program of one name", 0, []bundle.Entry{{Name: jobName}}, "two files"},
+	} {
+		t.Run(row.name, func(t *testing.T) {
+			m := saved(t, 1)
+			entries := row.entries
+			if entries == nil {
+				m.kinds["gate-dry.nc"] = row.kind
+				entries = programs(2)
+			}
+			_, err := bundle.Save(m, jobName, job.Job{Units: unit.MM}, entries)
+			if err == nil || !strings.Contains(err.Error(), row.want) {
+				t.Fatalf("got %v, want %q", err, row.want)
+			}
+			if !same(versions(m), 1) || len(m.temps()) > 0 || len(renames(m)) > 0 {
+				t.Fatal("something was written")
+			}
+		})
+	}
+}
+
+func TestSaveRefusesAJobThatCouldNotBeReadAgain(t *testing.T) {
+	m := saved(t, 1)
+	if _, err := bundle.Save(m, jobName, job.Job{}, programs(2)); err == nil || !same(versions(m), 1) {
+		t.Fatal(err, versions(m))
+	}
+}
+
+func TestMixedNamesTheFile(t *testing.T) {
+	for _, row := range []struct {
+		name   string
+		change func(*memory)
+		want   string
+	}{
+		{"changed", func(m *memory) { m.files["gate.nc"] = []byte("M3") }, "gate.nc: is not the file that gate.toml was saved with"},
+		{"missing", func(m *memory) { delete(m.files, "gate-dry.nc") }, "gate-dry.nc: is missing beside gate.toml"},
+		{"link", func(m *memory) { m.kinds["gate.nc"] = bundle.Link }, "gate.nc: is no regular file"},
+		{"unreadable", func(m *memory) {
+			m.fail = func(_ int, call string) error {
+				if call == "read gate.nc" {
+					return fs.ErrPermission
+				}
+				return nil
+			}
+		}, "gate.nc: cannot be read"},
+	} {
+		t.Run(row.name, func(t *testing.T) {
+			m := saved(t, 1)
+			j, _ := jobfile.Decode(jobName, m.files[jobName])
+			if l := bundle.Mixed(m, jobName, j); len(l) > 0 {
+				t.Fatal("a whole set is called mixed:", l)
+			}
+			row.change(m)
+			l := bundle.Mixed(m, jobName, j)
+			if len(l) != 1 || !l.Bad() || !strings.HasPrefix(l[0].Error(), row.want) {
+				t.Fatalf("got %v, want %q", l, row.want)
+			}
+		})
+	}
+}
+
+func TestTempNamesAreTheirOwnOnly(t *testing.T) {
+	for _, row := range []struct {
+		file, name string
+		want       bool
+	}{
+		{bundle.TempName("gate.nc", "k3x"), "gate.nc", true},
+		{bundle.TempName("gate.nc", "k3x"), "gate", false},
+		{bundle.TempName("gate-dry.nc", "k3x"), "gate", false},
+		{bundle.TempName("gate-dry.nc", "k3x"), "dry.nc", false},
+		{"gate.nc", "gate.nc", false},
+		{".kerfwright-gate.nc-.part", "gate.nc", false},
+	} {
+		if got := bundle.IsTemp(row.file, row.name); got != row.want {
+			t.Errorf("%s for %s: %v", row.file, row.name, got)
+		}
+	}
+}
