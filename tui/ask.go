@@ -32,8 +32,9 @@ type Engine interface {
 	Amps(m job.Material, thickness float64) []float64
 	// Lookup returns the preset for the job's material, thickness and current.
 	Lookup(j job.Job) (Preset, error)
-	// Plausible judges the job's process against physics.
-	Plausible(j job.Job) Check
+	// Plausible judges the job's process against physics; known is false
+	// while figures are missing.
+	Plausible(j job.Job) (c Check, known bool)
 	// Machines lists the machine profiles.
 	Machines() []job.Machine
 
@@ -41,6 +42,8 @@ type Engine interface {
 	List(dir string) ([]Entry, error)
 	// Open reads a job file; name is as the user wrote it.
 	Open(path string) (j job.Job, faults fault.List)
+	// Notes says what was wrong with the shop's own presets and profiles.
+	Notes() fault.List
 	// Files names the files that a save would write into dir, and says which
 	// of them are there already.
 	Files(dir, name string, j job.Job) []Target
@@ -61,27 +64,8 @@ type Neighbor struct {
 	Process   job.Process
 }
 
-// Verdict is the answer of a check.
-type Verdict int
-
-const (
-	Waiting Verdict = iota // cannot be computed yet
-	Pass
-	Warn
-	Fail // forbids saving
-)
-
 // Check is one computed check.
-type Check struct {
-	ID      string
-	Title   string // such as "part on the plate"
-	Figure  string // what was computed, with its unit
-	Limit   string // what it was held against
-	Why     string // the reason, and the source of the limit
-	Do      string // what to do if it is not passed
-	Verdict Verdict
-	Feature string // that it is about, if it is about one
-}
+type Check = planner.Check
 
 // Station is where a person stands to confirm something.
 type Station int
@@ -91,10 +75,11 @@ const (
 	AtTorch
 	AtSupply
 	AtPC
+	OnPerson
 )
 
 func (s Station) String() string {
-	return [...]string{"at the plate", "at the torch", "at the supply", "at the PC"}[s]
+	return [...]string{"at the plate", "at the torch", "at the supply", "at the PC", "on you and whoever is near"}[s]
 }
 
 // Item is one line of the pre-cut checklist. RestsOn is the digest of all in

@@ -34,6 +34,8 @@ func (m *Model) begin() tea.Cmd {
 	for _, p := range m.given {
 		if isJob(p) {
 			cmds = append(cmds, m.open(p))
+		} else if no := unfit(p); no != "" {
+			m.say(inkBad, no)
 		} else {
 			drawings = append(drawings, p)
 		}
@@ -165,6 +167,14 @@ func without(l []Found, path string) []Found {
 		}
 	}
 	return out
+}
+
+// unfit says why a drawing's name cannot stand in a job file, "" if it can.
+func unfit(path string) string {
+	if plain.IsClean(path) {
+		return ""
+	}
+	return plain.Clean(filepath.Base(path)) + ": the name holds control signs or is no UTF-8. Rename the file."
 }
 
 // addDrawing adds a drawing by the path that a person gave.

@@ -3,6 +3,7 @@ package tui
 import (
 	"slices"
 
+	"example.org/kerfwright/planner"
 	"example.org/kerfwright/planner/fault"
 	"example.org/kerfwright/planner/job"
 	"example.org/kerfwright/planner/proof"
@@ -112,11 +113,8 @@ func found(r proof.Result) string { return count(len(r.Findings), "finding") }
 
 func (m *Model) checkBlocks() {
 	for _, c := range m.res.checks {
-		switch c.Verdict {
-		case Fail:
+		if c.Verdict == planner.Fail {
 			m.block(block{stage: checkStage, row: "check:" + c.ID, why: c.Title + ": " + c.Figure})
-		case Waiting:
-			m.block(block{stage: checkStage, row: "check:" + c.ID, why: c.Title + " not computed yet"})
 		}
 	}
 	if m.d.Operator.Empty() {

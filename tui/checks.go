@@ -8,6 +8,7 @@ import (
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
+	"example.org/kerfwright/planner"
 	"example.org/kerfwright/planner/job"
 	"example.org/kerfwright/planner/plain"
 )
@@ -53,7 +54,7 @@ func (checksView) list(m *Model) list {
 		put: func(d *Draft, s string) { d.Operator = plain.Of(s) },
 		why: "Your name stands beside each confirmation in the job."}))
 	n := 0
-	for s := AtPlate; s <= AtPC; s++ {
+	for s := AtPlate; s <= OnPerson; s++ {
 		first := true
 		for _, it := range m.res.items {
 			if it.Station != s {
@@ -78,14 +79,12 @@ func (m *Model) checkRow(c Check) row {
 	r := row{id: "check:" + c.ID, why: sentence(c.Why), bounds: c.Do}
 	word, wi := "", inkPlain
 	switch c.Verdict {
-	case Pass:
-		r.state = stDone
-	case Warn:
+	case planner.Warn:
 		r.state, word, wi = stWarn, "look: ", inkWarn
-	case Fail:
+	case planner.Fail:
 		r.state, word, wi = stBad, "FAILS: ", inkBad
 	default:
-		r.state, word = stFree, "waits: "
+		r.state = stDone
 	}
 	r.plain = line{{padRight(c.Title, 22), inkPlain}, {word, wi}, {c.Figure, wi}}
 	if c.Limit != "" {

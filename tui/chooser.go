@@ -157,6 +157,10 @@ func (m *Model) pickFile(path string) tea.Cmd {
 	if kindOf(path) == "job" {
 		return m.open(path)
 	}
+	if no := unfit(path); no != "" {
+		m.say(inkBad, no)
+		return nil
+	}
 	cmd := m.change(func(d *Draft) { d.addDrawing(path) })
 	m.spotOf(stockView{}).id = drawingID(len(m.d.Job.Drawings) - 1)
 	return cmd

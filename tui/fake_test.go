@@ -186,13 +186,13 @@ func (f *fake) Plan(ctx context.Context, j job.Job, loops []*drawing.Loops) (*pl
 
 func (f *fake) Checks(j job.Job, p *planner.Program, faults fault.List) []Check {
 	out := []Check{
-		{ID: "fit", Title: "parts on the plate", Figure: "160 × 60 mm used", Limit: "1250 × 625 mm", Verdict: Pass, Why: "Every part and lead lies on the plate."},
-		{ID: "feed", Title: "feed of the machine", Figure: unit.MM.Feed(j.Process.Feed), Limit: unit.MM.Feed(j.Machine.MaxFeed), Verdict: Pass, Why: "The machine can run so fast."},
-		{ID: "ratio", Title: "smallest hole", Figure: "10 mm, 1.67 x thickness", Limit: "2 x thickness", Verdict: Warn, Why: "Cut slowly, with height held.", Do: "Drill it if it must be true.", Feature: "p1.h3"},
-		{ID: "clear", Title: "pierce clearance", Figure: "5 mm", Limit: "3.75 mm", Verdict: Pass, Why: "A pierce spatters: it keeps away from every edge that stays."},
+		{ID: "fit", Title: "parts on the plate", Figure: "160 × 60 mm used", Limit: "1250 × 625 mm", Verdict: planner.Pass, Why: "Every part and lead lies on the plate."},
+		{ID: "feed", Title: "feed of the machine", Figure: unit.MM.Feed(j.Process.Feed), Limit: unit.MM.Feed(j.Machine.MaxFeed), Verdict: planner.Pass, Why: "The machine can run so fast."},
+		{ID: "ratio", Title: "smallest hole", Figure: "10 mm, 1.67 x thickness", Limit: "2 x thickness", Verdict: planner.Warn, Why: "Cut slowly, with height held.", Do: "Drill it if it must be true.", Feature: "p1.h3"},
+		{ID: "clear", Title: "pierce clearance", Figure: "5 mm", Limit: "3.75 mm", Verdict: planner.Pass, Why: "A pierce spatters: it keeps away from every edge that stays."},
 	}
 	if j.Process.Feed > 8000 {
-		out[1].Verdict, out[1].Do = Fail, "Lower the feed."
+		out[1].Verdict, out[1].Do = planner.Fail, "Lower the feed."
 	}
 	return out
 }
@@ -244,15 +244,17 @@ func (f *fake) Lookup(j job.Job) (Preset, error) {
 	return Preset{Process: row(t), Note: "between 4 mm and 8 mm", Beside: []Neighbor{{4, row(4)}, {8, row(8)}}}, nil
 }
 
-func (f *fake) Plausible(j job.Job) Check {
+func (f *fake) Notes() fault.List { return nil }
+
+func (f *fake) Plausible(j job.Job) (Check, bool) {
 	if j.Process.Feed == 0 || j.Process.Kerf == 0 || j.Stock.Thickness == 0 {
-		return Check{ID: "plausible", Verdict: Waiting}
+		return Check{ID: "plausible"}, false
 	}
-	c := Check{ID: "plausible", Figure: "takes 41 % of the arc", Limit: "usual 20 to 60 %", Verdict: Pass, Why: "Power to heat and melt the kerf's metal against the power of the arc"}
+	c := Check{ID: "plausible", Figure: "takes 41 % of the arc", Limit: "usual 20 to 60 %", Verdict: planner.Pass, Why: "Power to heat and melt the kerf's metal against the power of the arc"}
 	if j.Process.Feed > 8000 {
-		c.Figure, c.Verdict, c.Do = "takes 164 % of the arc", Warn, "Lower the feed or raise the current."
+		c.Figure, c.Verdict, c.Do = "takes 164 % of the arc", planner.Warn, "Lower the feed or raise the current."
 	}
-	return c
+	return c, true
 }
 
 func (f *fake) Machines() []job.Machine {

@@ -6,6 +6,7 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
+	"example.org/kerfwright/planner"
 	"example.org/kerfwright/planner/job"
 	"example.org/kerfwright/planner/plain"
 )
@@ -173,15 +174,15 @@ func sameText(pr Preset, err error, j *job.Job) string {
 
 // plausibleRow shows the judgement of physics on the process.
 func (m *Model) plausibleRow() row {
-	c := m.eng.Plausible(m.d.Job)
+	c, known := m.eng.Plausible(m.d.Job)
 	r := row{id: "plausible", label: "melts the kerf", value: c.Figure, note: c.Limit, why: sentence(c.Why), bounds: c.Do}
-	switch c.Verdict {
-	case Waiting:
+	switch {
+	case !known:
 		r.value, r.note, r.state = "waits for figures", "", stFree
-	case Pass:
+	case c.Verdict == planner.Pass:
 		r.state = stDone
 	default:
-		r.state = stWarn // a figure of physics warns; it does not refuse
+		r.state = stWarn // the checks stage says whether it forbids saving
 	}
 	return r
 }

@@ -24,6 +24,7 @@ type results struct {
 	read    bool
 
 	loops      []*drawing.Loops
+	notes      fault.List // what was wrong before the job
 	readFaults fault.List
 	tree       feature.Tree
 	index      map[string]int // features by id
@@ -47,7 +48,7 @@ type results struct {
 func (r *results) faults() fault.List {
 	var out fault.List
 	seen := map[string]bool{}
-	for _, l := range []fault.List{r.readFaults, r.treeFaults, r.planFaults} {
+	for _, l := range []fault.List{r.readFaults, r.treeFaults, r.planFaults, r.notes} {
 		for _, f := range l {
 			if k := f.Severity.String() + f.Error(); !seen[k] {
 				seen[k] = true
@@ -120,7 +121,8 @@ func (m *Model) restart() tea.Cmd {
 	m.workGen++
 	j, dir, gen := m.d.Job, m.d.Dir, m.workGen
 	if len(j.Drawings) == 0 {
-		m.res = results{}
+		m.res = results{notes: m.eng.Notes()}
+		m.res.told = m.res.faults()
 		return nil
 	}
 	ctx, stop := context.WithCancel(m.ctx)
