@@ -28,6 +28,8 @@ type builder struct {
 	typeOf  map[string]uint16
 	noteOf  map[noteKey]int
 
+	root *builder // holds layers and types; itself, unless made by sub
+
 	cur   item // what begin said; also the open pen's
 	open  bool // a pen run is under way
 	bad   bool // it holds a number that is not finite or too large
@@ -48,9 +50,18 @@ func newBuilder(f Format, name plain.Text) *builder {
 		typeOf:  map[string]uint16{},
 		noteOf:  map[noteKey]int{},
 	}
+	b.root = b
 	b.style(Style{})
 	b.setTransform(identity)
 	return b
+}
+
+// sub returns a builder with figures and notes of its own that shares the
+// layers and types of b: for blocks, symbols and forms that are drawn later.
+func (b *builder) sub() *builder {
+	s := newBuilder(b.raw.Format, b.raw.Name)
+	s.root, s.lim = b.root, b.lim
+	return s
 }
 
 // setTransform sets the map that every figure passes from now on.
@@ -62,6 +73,7 @@ func (b *builder) setTransform(m affine) {
 // layer returns the index of the layer of that name (any text; case does not
 // count) and makes it if it is new.
 func (b *builder) layer(name string) int32 {
+	b = b.root
 	key := foldName(name)
 	if i, ok := b.layerOf[key]; ok {
 		return i
@@ -78,6 +90,7 @@ func (b *builder) layer(name string) int32 {
 
 // style returns the index of an equal style.
 func (b *builder) style(s Style) int32 {
+	b = b.root
 	if i, ok := b.styleOf[s]; ok {
 		return i
 	}
@@ -91,6 +104,7 @@ func (b *builder) style(s Style) int32 {
 }
 
 func (b *builder) typeIndex(name string) uint16 {
+	b = b.root
 	if i, ok := b.typeOf[name]; ok {
 		return i
 	}
@@ -114,6 +128,7 @@ func (b *builder) begin(typ string, line int, layer, style int32, hidden bool) {
 // overLimit notes that a limit was reached. Everything later is dropped.
 func (b *builder) overLimit(what string, limit int) {
 	if b.blown == "" {
+		b.root.blown = fmt.Sprintf("more than %d %s", limit, what)
 		b.blown = fmt.Sprintf("more than %d %s", limit, what)
 	}
 }
@@ -417,6 +432,80 @@ func (b *builder) addPoint(p geom.Point) {
 	}
 }
 
+// copyItem draws a finished item of another drawing, such as a block, under
+// the transform; begin has said whose it is.
+func (b *builder) copyItem(src *Raw, it item) {
+	v := src.verts[it.first : it.first+it.n]
+	if len(v) == 1 && v[0].curve == 0 {
+		b.addPoint(v[0].p)
+		return
+	}
+	b.moveTo(v[0].p)
+	for i := range v {
+		next := i + 1
+		if next == len(v) {
+			if !it.closed {
+				break
+			}
+			next = 0
+		}
+		if v[i].curve != 0 {
+			b.copyCurve(src, src.curves[v[i].curve-1])
+			b.push(b.m.apply(v[next].p), 0, 0)
+		} else {
+			b.bulgeTo(v[next].p, v[i].bulge)
+		}
+	}
+	if it.closed {
+		b.dropLast()
+		b.closePath()
+	}
+	b.endPath()
+}
+
+func (b *builder) copyCurve(src *Raw, c rawCurve) {
+	v := src.nums[c.first : int(c.first)+c.length()]
+	first := int32(len(b.raw.nums))
+	if c.kind == curveEllipse {
+		p, x, y := b.m.apply(geom.Pt(v[0], v[1])), b.m.vector(geom.Pt(v[2], v[3])), b.m.vector(geom.Pt(v[4], v[5]))
+		b.addNums(p.X, p.Y, x.X, x.Y, y.X, y.Y, v[6], v[7])
+	} else {
+		for i := range int(c.n) {
+			p := b.m.apply(geom.Pt(v[2*i], v[2*i+1]))
+			b.addNums(p.X, p.Y)
+		}
+		b.addNums(v[2*c.n:]...)
+	}
+	c.first = first
+	b.curve(c)
+}
+
+// mapRun moves the pen's run, which was drawn under the identity, by m, which
+// must keep circles.
+func (b *builder) mapRun(m affine) {
+	v := b.raw.verts[b.cur.first:]
+	for i := range v {
+		v[i].p = m.apply(v[i].p)
+		if m.mirrors() {
+			v[i].bulge = -v[i].bulge
+		}
+	}
+}
+
+// abandon drops the pen's run.
+func (b *builder) abandon() {
+	if b.open {
+		b.open, b.bad = false, false
+		b.raw.verts = b.raw.verts[:b.cur.first]
+	}
+}
+
+// retag says anew whose the pen's run is.
+func (b *builder) retag(typ string, line int, layer, style int32, hidden bool) {
+	first, closed := b.cur.first, b.cur.closed
+	b.cur = item{first: first, closed: closed, typ: b.typeIndex(typ), line: int32(line), layer: layer, style: style, hidden: hidden}
+}
+
 // addSpline draws a B-spline as its file gives it. Knots must number
 // len(ctrl)+degree+1 and not fall; weights are nil or one for each point, over 0.
 func (b *builder) addSpline(degree int, knots []float64, ctrl []geom.Point, weights []float64, closed bool) {
@@ -455,8 +544,8 @@ func (b *builder) addSpline(degree int, knots []float64, ctrl []geom.Point, weig
 // at is set. Notes of one code, type and layer are counted on one line.
 func (b *builder) note(sev fault.Severity, code, what, do string, p geom.Point, at bool) {
 	typ := ""
-	if int(b.cur.typ) < len(b.raw.types) {
-		typ = b.raw.types[b.cur.typ]
+	if types := b.root.raw.types; int(b.cur.typ) < len(types) {
+		typ = types[b.cur.typ]
 	}
 	if at {
 		p = b.m.apply(p)
@@ -488,6 +577,24 @@ func (b *builder) noteOn(sev fault.Severity, code, typ string, layer int32, what
 		n.places[n.count] = at
 	}
 	n.count++
+}
+
+// noteMore counts more of a note that noteOn made.
+func (b *builder) noteMore(code, typ string, layer int32, more int) {
+	i, ok := b.noteOf[noteKey{code, typ, layer}]
+	if !ok {
+		i, ok = b.noteOf[noteKey{code: code, layer: -1}]
+	}
+	if ok {
+		b.raw.notes[i].count += more
+	}
+}
+
+// reserve makes room for a text file of that many bytes, so that small files
+// do not grow step by step and large ones hardly do.
+func (b *builder) reserve(size int) {
+	b.raw.verts = make([]rawVertex, 0, size/100+16)
+	b.raw.items = make([]item, 0, size/300+16)
 }
 
 // done ends the drawing. It returns nil and a fault if a limit was passed.

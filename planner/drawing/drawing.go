@@ -18,6 +18,7 @@ type Loop struct {
 	Path  geom.Path
 	Layer plain.Text
 	Use   job.LayerUse
+	Style int32 // into Loops.Styles: how its first segment is drawn
 }
 
 // Entity is a source entity, for messages.
@@ -48,15 +49,24 @@ const (
 // Loops is a drawing ready for package feature.
 type Loops struct {
 	Name     plain.Text
+	Format   Format
 	Units    unit.System // of the file's numbers
 	UnitFrom UnitSource
-	Closed   []Loop       // every closed loop, in a fixed order
-	Open     []Loop       // chains left open, with Use LayerCut or LayerMark
-	Points   []geom.Point // POINT entities on layers in use: centre marks
-	Entities []Entity
-	Layers   []LayerInfo
-	Box      geom.Box
-	Report   fault.List // what was joined, mended, dropped, left open
+	// MMPerUnit is what one number of the file was taken for, mm, without
+	// Options.Scale; UnitName is that unit in words, such as "centimetres".
+	MMPerUnit float64
+	UnitName  string
+	Guess     unit.System  // where UnitFrom is UnitAsked: what it most likely is
+	Pages     int          // of a PDF
+	Page      int          // the one read
+	Closed    []Loop       // every closed loop, in a fixed order
+	Open      []Loop       // chains left open, with Use LayerCut or LayerMark
+	Points    []geom.Point // POINT entities on layers in use: centre marks
+	Entities  []Entity
+	Layers    []LayerInfo
+	Box       geom.Box
+	Styles    []Style    // what Loop.Style counts
+	Report    fault.List // what was read over, joined, mended, dropped, left open
 }
 
 // Options says how to read. The zero value asks the file.

@@ -3,29 +3,31 @@ package drawing
 // limits bound what a file can make a reader do. Each error names the one
 // that was passed. They are far above what a plasma table can cut.
 type limits struct {
-	items      int     // entities in use, blocks worked in
-	vertices   int     // of all entities
-	numbers    int     // control points, knots and weights of all curves
-	layers     int     //
-	styles     int     //
-	types      int     // names of entity types; more share the first
-	notes      int     // kinds of note told apart
-	nesting    int     // blocks, groups or forms within one another
-	copied     int     // entities made by blocks, symbols or forms
-	coordinate float64 // largest number in a drawing, drawing units
+	items          int     // entities in use, blocks worked in
+	vertices       int     // of all entities
+	numbers        int     // control points, knots and weights of all curves
+	layers         int     //
+	styles         int     //
+	types          int     // names of entity types; more share the first
+	notes          int     // kinds of note told apart
+	nesting        int     // blocks, groups or forms within one another
+	copied         int     // entities made by blocks, symbols or forms
+	copiedVertices int     // vertices of those, curves counted by what fitting them costs
+	coordinate     float64 // largest number in a drawing, drawing units
 }
 
 var defaultLimits = limits{
-	items:      8_000_000,
-	vertices:   16_000_000,
-	numbers:    32_000_000,
-	layers:     10_000,
-	styles:     10_000,
-	types:      1000,
-	notes:      100,
-	nesting:    32,
-	copied:     250_000,
-	coordinate: 1e12,
+	items:          8_000_000,
+	vertices:       16_000_000,
+	numbers:        32_000_000,
+	layers:         10_000,
+	styles:         10_000,
+	types:          1000,
+	notes:          100,
+	nesting:        32,
+	copied:         250_000,
+	copiedVertices: 2_000_000,
+	coordinate:     1e12,
 }
 
 // maxBulge is the bulge of an arc that lacks 4e-6 rad of a full turn; beyond,

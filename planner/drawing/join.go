@@ -1,0 +1,306 @@
+package drawing
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"example.org/kerfwright/planner/geom"
+)
+
+// joinSteps: gaps are closed from the smallest up, so that a wider tolerance
+// never undoes what a narrower one has settled.
+var joinSteps = [...]float64{geom.Same, geom.Join, 10 * geom.Join}
+
+// crowd is how many ends at one place are sorted out; more are left open.
+const crowd = 200
+
+// joiner joins open strands end to end. End 2k is the start of strand k, end
+// 2k+1 its end.
+type joiner struct {
+	h     *healer
+	s     []strand
+	mate  []int32        // of each end, the end it is joined to; -1 free
+	meet  []geom.Point   // of each end, where it is joined
+	far   []bool         // of each end: joined by a line of its own
+	lost  map[int32]bool // ends already reported as too crowded
+	ends  []geom.Point
+	taken []bool
+}
+
+// join joins open strands of one list into loops and chains.
+func (h *healer) join(s []strand) []strand {
+	var open, out []strand
+	for i := range s {
+		if s[i].closed {
+			out = append(out, s[i])
+		} else {
+			open = append(open, s[i])
+		}
+	}
+	if len(open) == 0 {
+		return s
+	}
+	j := &joiner{h: h, s: open, mate: make([]int32, 2*len(open)), ends: make([]geom.Point, 2*len(open)), lost: map[int32]bool{}}
+	j.meet, j.far = make([]geom.Point, len(j.ends)), make([]bool, len(j.ends))
+	for k := range open {
+		j.ends[2*k], j.ends[2*k+1] = open[k].start(), open[k].end()
+		j.mate[2*k], j.mate[2*k+1] = -1, -1
+	}
+	for _, step := range joinSteps {
+		if step < h.gap {
+			j.step(step)
+		}
+	}
+	j.step(h.gap)
+	return append(out, j.chains()...)
+}
+
+// step joins free ends no further apart than within.
+func (j *joiner) step(within float64) {
+	var free []int32
+	for e, m := range j.mate {
+		if m < 0 {
+			free = append(free, int32(e))
+		}
+	}
+	if len(free) < 2 {
+		return
+	}
+	pts := make([]geom.Point, len(free))
+	for i, e := range free {
+		pts[i] = j.ends[e]
+	}
+	g := newPointGrid(pts, within)
+	// Clusters of ends that hang together. Beyond the crowd the grid is not
+	// asked any further: such a place is left alone.
+	set := newSets(len(free))
+	left := pairBudget(len(free))
+	for i := range free {
+		g.near(i, within, func(k int, d float64) bool {
+			if k > i {
+				set.join(int32(i), int32(k))
+			}
+			left--
+			return left >= 0
+		})
+	}
+	if left < 0 {
+		j.h.lost++
+		return
+	}
+	members := make([][]int32, 0)
+	where := map[int32]int{}
+	for i := range free {
+		r := set.find(int32(i))
+		at, ok := where[r]
+		if !ok {
+			if r == int32(i) && !j.company(g, i, within) {
+				continue
+			}
+			at = len(members)
+			where[r] = at
+			members = append(members, nil)
+		}
+		members[at] = append(members[at], free[i])
+	}
+	for _, m := range members {
+		j.pair(m, within)
+	}
+}
+
+// company reports whether any other point is near.
+func (j *joiner) company(g *pointGrid, i int, within float64) bool {
+	some := false
+	g.near(i, within, func(int, float64) bool { some = true; return false })
+	return some
+}
+
+// pair joins the ends of one cluster.
+func (j *joiner) pair(m []int32, within float64) {
+	if len(m) == 2 {
+		j.tie(m[0], m[1], within)
+		return
+	}
+	if len(m) > crowd {
+		if !j.lost[m[0]] {
+			j.lost[m[0]] = true
+			j.h.rep.add("branch", 0, finding{p: j.ends[m[0]], what: fmt.Sprintf("%d ends meet here, more than %d; they are left open", len(m), crowd)})
+		}
+		return
+	}
+	type pairing struct {
+		a, b    int32
+		turn, d float64
+	}
+	var all []pairing
+	box := geom.EmptyBox()
+	for _, e := range m {
+		box = box.Add(j.ends[e])
+	}
+	// A cluster wider than twice the tolerance is a row of near points, not a
+	// place: there the nearest are joined, else the straightest.
+	row := max(box.Width(), box.Height()) > 2*within
+	for x, a := range m {
+		for _, b := range m[x+1:] {
+			d := j.ends[a].Dist(j.ends[b])
+			if d > within || j.swallows(a, b, d) {
+				continue
+			}
+			out, in := j.leave(a), j.leave(b)
+			turn := math.Abs(math.Atan2(out.Cross(in.Mul(-1)), out.Dot(in.Mul(-1))))
+			all = append(all, pairing{a, b, turn, d})
+		}
+	}
+	slices.SortStableFunc(all, func(x, y pairing) int {
+		switch {
+		case row && x.d != y.d:
+			return sign(x.d < y.d)
+		case math.Abs(x.turn-y.turn) > geom.Angle:
+			return sign(x.turn < y.turn)
+		case x.d != y.d:
+			return sign(x.d < y.d)
+		case x.a != y.a:
+			return int(x.a - y.a)
+		}
+		return int(x.b - y.b)
+	})
+	n := 0
+	for _, p := range all {
+		if j.mate[p.a] < 0 && j.mate[p.b] < 0 {
+			j.tie(p.a, p.b, within)
+			n++
+		}
+	}
+	if n > 0 && !row {
+		j.h.rep.add("branch", 0, finding{p: j.ends[m[0]], entity: j.h.out.entity(j.srcOf(m[0])),
+			what: fmt.Sprintf("%d ends meet here; each was joined to the straightest", len(m))})
+	}
+}
+
+func (j *joiner) srcOf(e int32) int32 { return j.s[e/2].v[0].Src }
+
+// swallows reports whether joining the two ends would make a strand that is
+// about as long as the gap vanish into a point.
+func (j *joiner) swallows(a, b int32, d float64) bool {
+	return a/2 == b/2 && j.s[a/2].path().Length() <= 2*d+geom.Same
+}
+
+// leave is the unit direction out of the strand at an end.
+func (j *joiner) leave(e int32) geom.Point {
+	p := j.s[e/2].path()
+	if e&1 == 0 {
+		return p.Seg(0).Tangent(0).Mul(-1)
+	}
+	return p.Seg(p.NumSegs() - 1).Tangent(1)
+}
+
+// tie joins two ends. Up to the tolerance that needs nobody's word both move to
+// their middle; beyond, two lines are run on to their corner if that lies near
+// both, and all others get a line between them.
+func (j *joiner) tie(a, b int32, within float64) {
+	p, q := j.ends[a], j.ends[b]
+	d := p.Dist(q)
+	if j.swallows(a, b, d) {
+		return
+	}
+	j.mate[a], j.mate[b] = b, a
+	m := p.Lerp(q, 0.5)
+	if less(q, p) { // the same bits for either order
+		m = q.Lerp(p, 0.5)
+	}
+	code := "joined"
+	if d > geom.Gap {
+		code = "joined-wide"
+		if c, ok := j.cornerOf(a, b, within); ok {
+			m = c
+		} else {
+			j.far[a], j.far[b] = true, true
+		}
+	}
+	j.meet[a], j.meet[b] = m, m
+	if d > geom.Same {
+		j.h.rep.add(code, d, finding{p: p.Lerp(q, 0.5), entity: j.h.out.entity(j.srcOf(a)), what: "a gap of " + length(d) + " closed"})
+	}
+}
+
+// cornerOf returns where two end lines would meet if run on or cut back by no
+// more than the tolerance.
+func (j *joiner) cornerOf(a, b int32, within float64) (geom.Point, bool) {
+	line := func(e int32) bool {
+		p := j.s[e/2].path()
+		i := 0
+		if e&1 == 1 {
+			i = p.NumSegs() - 1
+		}
+		return !p.Seg(i).IsArc()
+	}
+	if !line(a) || !line(b) {
+		return geom.Point{}, false
+	}
+	u, v := j.leave(a), j.leave(b)
+	c := u.Cross(v)
+	if math.Abs(c) < 0.1 { // under 6 degrees the corner runs away
+		return geom.Point{}, false
+	}
+	t := j.ends[b].Sub(j.ends[a]).Cross(v) / c
+	m := j.ends[a].Add(u.Mul(t))
+	return m, m.Dist(j.ends[a]) <= within && m.Dist(j.ends[b]) <= within
+}
+
+// chains follows the joined ends into loops and chains.
+func (j *joiner) chains() []strand {
+	j.taken = make([]bool, len(j.s))
+	var out []strand
+	for k := range j.s { // open chains first: from each free end
+		for _, e := range [2]int32{int32(2 * k), int32(2*k + 1)} {
+			if j.mate[e] < 0 && !j.taken[k] {
+				out = append(out, j.follow(e))
+			}
+		}
+	}
+	for k := range j.s {
+		if !j.taken[k] {
+			out = append(out, j.follow(int32(2*k)))
+		}
+	}
+	return out
+}
+
+// follow walks from an end into its strand and on, to a free end or round to
+// the start.
+func (j *joiner) follow(from int32) strand {
+	n := 0
+	for e := from; ; {
+		n += len(j.s[e/2].v) + 1
+		e = j.mate[e^1]
+		if e < 0 || e == from {
+			break
+		}
+	}
+	out := strand{v: make([]geom.Vertex, 0, n), mark: j.s[from/2].mark}
+	for e := from; ; {
+		k := e / 2
+		j.taken[k] = true
+		at := len(out.v)
+		out.v = append(out.v, j.s[k].v...)
+		if e&1 == 1 {
+			turnRound(out.v[at:], false)
+		}
+		if j.mate[e] >= 0 && !j.far[e] {
+			out.v[at].P = j.meet[e]
+		}
+		exit := e ^ 1
+		if j.mate[exit] >= 0 && !j.far[exit] {
+			out.v = out.v[:len(out.v)-1] // the next strand begins with the point of meeting
+		}
+		e = j.mate[exit]
+		if e < 0 {
+			return out
+		}
+		if e == from {
+			out.closed = true
+			return out
+		}
+	}
+}

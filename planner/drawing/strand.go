@@ -1,0 +1,210 @@
+package drawing
+
+import (
+	"math"
+	"slices"
+
+	"example.org/kerfwright/planner/fault"
+	"example.org/kerfwright/planner/geom"
+)
+
+// healer turns items into loops.
+type healer struct {
+	r      *Raw
+	rep    *reporter
+	layers []layerGuess
+	scale  float64 // mm in one drawing unit
+	fit    fitter
+	gap    float64 // mm, largest gap to close by itself
+	out    *Loops
+
+	strands []strand
+	styleOf []int32 // of each entity
+	lost    int     // pairs that were not compared because there were too many
+}
+
+// strand is a run of segments on its way to becoming a loop.
+type strand struct {
+	v      []geom.Vertex // of an open one, the last is its end
+	closed bool
+	mark   bool
+}
+
+func (s *strand) path() geom.Path { return geom.Path{V: s.v, Closed: s.closed} }
+
+// start and end of an open strand.
+func (s *strand) start() geom.Point { return s.v[0].P }
+func (s *strand) end() geom.Point   { return s.v[len(s.v)-1].P }
+
+// newHealer settles what every layer is for.
+func newHealer(r *Raw, o Options) *healer {
+	h := &healer{r: r, rep: newReporter(r.Name), scale: 1, gap: o.gap()}
+	h.fit.tol = o.fit()
+	h.fit.budget = fitBudget + fitPerNumber*len(r.nums)
+	h.guessLayers(o)
+	h.declare()
+	return h
+}
+
+// Work that fitting may take, in multiplications: some tenths of a second, and
+// for each number of the file's curves a hundred times what a usual one needs.
+const (
+	fitBudget    = 60_000_000
+	fitPerNumber = 4_000
+)
+
+func (h *healer) declare() {
+	k := h.rep.kind
+	k("layer", fault.Note, "layers left out", "", "")
+	k("open", fault.Warning, "open lines are left", "", "Draw what is missing, allow a larger gap, or set the layer to mark or ignore")
+	k("branch", fault.Warning, "places where three or more ends meet; each was joined to the straightest", "", "Check that the loops are the ones you want; delete lines that are not to be cut")
+	k("self-crossing", fault.Warning, "places where a loop crosses itself", "", "Repair the line in the CAD: inside and outside cannot be told there")
+	k("crossing", fault.Warning, "places where two lines cross", "", "Trim them in the CAD, or set the layer of the one that is not cut to ignore")
+	k("overlap-left", fault.Warning, "places where loops run over one another", "", "Decide which of them is cut and delete the other")
+	k("speck", fault.Warning, "loops smaller than any cut", "", "Delete them in the CAD")
+	k("joined", fault.Note, "gaps closed", ", largest %s", "")
+	k("joined-wide", fault.Warning, "gaps wider than usual closed because you allowed it", ", largest %s", "Look at each on the plate")
+	k("double", fault.Note, "doubles removed", ", furthest off %s", "")
+	k("overlap", fault.Note, "overlapping lines or arcs merged", "", "")
+	k("zero-length", fault.Note, "pieces without length dropped", "", "")
+	k("tiny", fault.Note, "tiny pieces merged with their neighbours", ", longest %s", "")
+	k("round", fault.Note, "runs of short lines made arcs again", ", largest change %s", "")
+	k("circle", fault.Note, "polygons of short lines made circles again", ", largest change %s", "")
+	k("facets", fault.Note, "polygons that may stand for circles left as they are", "", "Draw a circle in the CAD if one is meant")
+}
+
+// strandsOf makes a strand of every item in use, in mm, and gives points and
+// entities to out. It is false if fitting takes too much work.
+func (h *healer) strandsOf(out *Loops) bool {
+	h.out = out
+	r := h.r
+	nv, ni := 0, 0
+	for i := range r.items {
+		if it := &r.items[i]; h.inUse(it) {
+			nv += int(it.n) + 1
+			ni++
+		}
+	}
+	h.notesOnLayers()
+	out.Entities = make([]Entity, 0, ni)
+	h.styleOf = make([]int32, 0, ni)
+	arena := make([]geom.Vertex, 0, nv+nv/8)
+	type span struct {
+		from, to     int
+		closed, mark bool
+	}
+	spans := make([]span, 0, ni)
+	for i := range r.items {
+		it := &r.items[i]
+		if !h.inUse(it) {
+			continue
+		}
+		src := int32(len(out.Entities))
+		h.styleOf = append(h.styleOf, it.style)
+		out.Entities = append(out.Entities, Entity{Type: r.types[it.typ], Layer: r.Layers[it.layer].Name, Line: int(it.line)})
+		v := r.verts[it.first : it.first+it.n]
+		if it.n == 1 && !it.closed {
+			out.Points = append(out.Points, v[0].p.Mul(h.scale))
+			continue
+		}
+		from := len(arena)
+		arena = h.trace(arena, v, it.closed, src)
+		if h.fit.spent() {
+			return false
+		}
+		closed := it.closed
+		arena, closed = h.clean(arena, from, closed, src)
+		if len(arena) == from {
+			continue
+		}
+		spans = append(spans, span{from, len(arena), closed, h.layers[it.layer].use == useMark})
+	}
+	h.strands = make([]strand, len(spans), len(spans)+len(spans)/8)
+	for i, s := range spans {
+		h.strands[i] = strand{v: arena[s.from:s.to:s.to], closed: s.closed, mark: s.mark}
+	}
+	slices.SortFunc(out.Points, comparePoints)
+	out.Points = slices.CompactFunc(out.Points, func(a, b geom.Point) bool { return a.Near(b) })
+	return true
+}
+
+// trace appends an item's segments in mm: arcs of at most half a circle, and
+// smooth curves fitted.
+func (h *healer) trace(dst []geom.Vertex, v []rawVertex, closed bool, src int32) []geom.Vertex {
+	k := h.scale
+	for i := range v {
+		p := v[i].p.Mul(k)
+		switch {
+		case v[i].curve != 0:
+			run := h.r.splineOf(h.r.curves[v[i].curve-1])
+			for j := range run {
+				run[j] = run[j].scaled(k)
+			}
+			from := len(dst)
+			dst = h.fit.run(dst, run, src)
+			if len(dst) > from {
+				dst[from].P = p
+			} else {
+				dst = append(dst, geom.Vertex{P: p, Src: src})
+			}
+		case math.Abs(v[i].bulge) > 1 && (closed || i+1 < len(v)):
+			q := v[(i+1)%len(v)].p.Mul(k)
+			for _, s := range (geom.Seg{A: p, B: q, Bulge: v[i].bulge}).Split() {
+				dst = append(dst, geom.Vertex{P: s.A, Bulge: s.Bulge, Src: src})
+			}
+		default:
+			dst = append(dst, geom.Vertex{P: p, Bulge: v[i].bulge, Src: src})
+		}
+	}
+	return dst
+}
+
+// clean drops segments without length from the run dst[from:], and the run if
+// nothing is left. A closed run that is only a line there and back is opened.
+func (h *healer) clean(dst []geom.Vertex, from int, closed bool, src int32) ([]geom.Vertex, bool) {
+	v := dst[from:]
+	keep := 1
+	for _, next := range v[1:] {
+		if last := &v[keep-1]; last.P.Near(next.P) {
+			last.Bulge, last.Src = next.Bulge, next.Src // leaves where the next one would
+			continue
+		}
+		v[keep] = next
+		keep++
+	}
+	if closed && keep > 1 && v[keep-1].P.Near(v[0].P) {
+		keep--
+	}
+	if keep < len(v) && (!closed || keep < 2) {
+		h.rep.add("zero-length", 0, finding{p: v[0].P, what: "a piece without length dropped", entity: h.out.entity(src)})
+	}
+	if keep < 2 {
+		return dst[:from], false
+	}
+	if keep == 2 && closed && !(geom.Path{V: v[:2], Closed: true}).Seg(0).IsArc() && !(geom.Path{V: v[:2], Closed: true}).Seg(1).IsArc() {
+		closed = false
+	}
+	if !closed {
+		v[keep-1].Bulge = 0
+	}
+	return dst[:from+keep], closed
+}
+
+// notesOnLayers tells which layers with something on them are left out.
+func (h *healer) notesOnLayers() {
+	n := make([]int, len(h.r.Layers))
+	first := make([]geom.Point, len(n))
+	for i := range h.r.items {
+		it := &h.r.items[i]
+		if n[it.layer] == 0 {
+			first[it.layer] = h.r.verts[it.first].p.Mul(h.scale)
+		}
+		n[it.layer]++
+	}
+	for i, g := range h.layers {
+		if n[i] > 0 && g.use == useIgnore && first[i].Len() <= farthest {
+			h.rep.add("layer", 0, finding{p: first[i], entity: "layer " + inQuotes(h.r.Layers[i].Name),
+				what: "left out with " + count(n[i], "entity", "entities") + ": " + g.why})
+		}
+	}
+}
