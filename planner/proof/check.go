@@ -139,10 +139,13 @@ func (r *run) id() string {
 // in, else of the next one.
 func (c *check) featureAt(line int) string {
 	i, _ := slices.BinarySearchFunc(c.runs, line, func(r run, line int) int { return cmp.Compare(r.last, line) })
-	if i < len(c.runs) && line > 0 {
-		return c.runs[i].id()
+	if i == len(c.runs) || line == 0 {
+		return ""
 	}
-	return ""
+	if r := &c.runs[i]; r.guess != nil {
+		return r.guess.ID
+	}
+	return c.runs[i].id()
 }
 
 // result sorts the findings, the worst first, and sums up.

@@ -82,7 +82,9 @@ func (c *check) follows(r *run, l *loop) {
 		c.find(r.first, l.ID, "off-edge", "Plan the job again.", "the torch runs %s from the edge, must run %s from it, half the kerf", mm(d), mm(l.half())).on(mid)
 		return
 	}
-	var along, left float64
+	var left, wrong float64
+	wrongAt := 0
+	want := l.outer != (c.in.Turn == OutlineCounterClockwise) // clockwise
 	for i := r.from; i < r.to; i++ {
 		p := &r.path[i].piece
 		if d, good := on(p); !good && d > worst {
@@ -91,9 +93,13 @@ func (c *check) follows(r *run, l *loop) {
 		m := p.mid()
 		k, _ := l.edge.nearest(m)
 		q := l.edge.all[k].nearest(m)
-		h := l.edge.all[k].headingAt(q)
-		along += p.length() * h.Dot(p.headingAt(m))
-		left += p.length() * sign(h.Cross(m.Sub(q)))
+		left += p.length() * sign(l.edge.all[k].headingAt(q).Cross(m.Sub(q)))
+		if l.against(p, m, k, want, limit) {
+			if wrong == 0 {
+				wrongAt = i
+			}
+			wrong += p.length()
+		}
 	}
 	if at >= 0 {
 		c.find(r.path[at].line, l.ID, "off-edge", "Plan the job again.", "the torch strays to %s from the edge, must run %s from it, half the kerf", mm(worst), mm(l.half())).on(r.path[at].mid())
@@ -105,10 +111,34 @@ func (c *check) follows(r *run, l *loop) {
 	if inside := left > 0; inside == l.outer {
 		c.find(r.path[r.from].line, l.ID, "kerf-side", "Plan the job again.", "cut on the %s of its edge, the kerf belongs %s", side2(inside), side2(!inside)).on(r.pierce)
 	}
-	clockwise := along < 0
-	if want := l.outer != (c.in.Turn == OutlineCounterClockwise); clockwise != want {
-		c.find(r.path[r.from].line, l.ID, "direction", "Plan the job again.", "runs %s, must run %s so that the square side of the cut is the part's", turnName(clockwise), turnName(want)).on(r.pierce)
+	if wrong > directionWithin {
+		c.find(r.path[wrongAt].line, l.ID, "direction", "Plan the job again.", "runs %s for %s, must run %s so that the square side of the cut is the part's", turnName(!want), mm(wrong), turnName(want)).on(r.path[wrongAt].a)
 	}
+}
+
+// directionWithin is how much of a path may run against its direction, mm:
+// pieces as short as that turn at corners, where no direction is right.
+const directionWithin = 0.5
+
+// against reports whether a piece runs the wrong way along edge piece k, the
+// nearest to its middle. At the tip of a spike, and in a slot no wider than
+// the kerf, another edge as near may say otherwise.
+func (l *loop) against(p *piece, m geom.Point, k int, clockwise bool, limit float64) bool {
+	way := p.headingAt(m)
+	if clockwise {
+		way = way.Mul(-1)
+	}
+	const plain = 0.5 // within 60 degrees
+	dot := func(e *piece) float64 { return e.headingAt(e.nearest(m)).Dot(way) }
+	if dot(&l.edge.all[k]) > -plain {
+		return false
+	}
+	for i := range l.edge.all {
+		if e := &l.edge.all[i]; e.dist(m) <= limit && dot(e) > plain {
+			return false
+		}
+	}
+	return true
 }
 
 func sign(v float64) float64 {
@@ -198,9 +228,14 @@ func (l *loop) outOfReach(p *piece, m geom.Point, half float64) (all, middle boo
 
 // twice looks for a second cut along the same edge.
 func (c *check) twice(l *loop) {
-	lap := 0.0
+	lap := 0.0 // of the torch
 	for i := range l.edge.all {
 		lap += l.edge.all[i].length()
+	}
+	if l.outer {
+		lap += 2 * math.Pi * l.half()
+	} else {
+		lap -= 2 * math.Pi * l.half()
 	}
 	for n, i := range l.runs {
 		r := &c.runs[i]
@@ -208,9 +243,10 @@ func (c *check) twice(l *loop) {
 		for k := r.from; k < r.to; k++ {
 			cut += r.path[k].length()
 		}
-		// Two laps and more, on edges so long that no overburn makes them
-		// (common practice, no source: overburn is a few mm).
-		if l.closed && lap > 100 && cut > 1.95*lap {
+		// On edges so long that no overburn makes a second lap (common
+		// practice, no source: overburn is a few mm).
+		const long = 50
+		if l.closed && lap > long && cut > 1.9*lap {
 			c.find(r.first, l.ID, "cut-twice", "Remove the second lap.", "goes round its edge %s times", bare(math.Round(10*cut/lap)/10))
 		}
 		if n == 0 {

@@ -1,6 +1,7 @@
 package proof
 
 import (
+	"container/heap"
 	"math"
 
 	"example.org/kerfwright/planner/geom"
@@ -49,10 +50,8 @@ func (c *check) keepsParts() {
 			continue
 		}
 		// The path enters a part: look how deep.
-		d := depth{m: m, half: half, left: depthBudget}
-		for k := range r.path {
-			d.look(&r.path[k].piece, k)
-		}
+		d := depth{m: m, half: half}
+		d.search(r.path)
 		if in && d.worst <= 0 {
 			d.worst, d.at, d.name = half, r.pierce, part.Label
 		}
@@ -72,15 +71,16 @@ func (c *check) gouged(r *run, line int, by float64, what string, at geom.Point)
 }
 
 // depthWithin is how well the depth of a gouge is told, mm, and depthBudget how
-// many places of one run are looked at for it: what is told must be right in
-// size only, and a program that is wrong everywhere must not take for ever.
+// often the worst stretch of a run is halved for it: what is told must be right
+// in size only, and a program that is wrong everywhere must not take for ever.
 const (
 	depthWithin = 0.01
 	depthBudget = 400
 )
 
 // depth looks for the place of a path that is deepest in the parts. Depth
-// changes no faster than the torch moves, so half a length bounds it.
+// changes no faster than the torch moves, so half a length bounds it; the
+// piece that may hold the deepest place is looked at first.
 type depth struct {
 	m     *metal
 	half  float64
@@ -88,14 +88,27 @@ type depth struct {
 	at    geom.Point
 	name  string
 	from  int
-	left  int
+	queue []stretch
 }
 
-func (d *depth) look(p *piece, n int) {
-	if d.left == 0 {
-		return
-	}
-	d.left--
+// stretch is a piece of the path, number n, and the depth that it may reach.
+type stretch struct {
+	piece
+	n   int
+	may float64
+}
+
+func (d *depth) Len() int           { return len(d.queue) }
+func (d *depth) Less(i, j int) bool { return d.queue[i].may > d.queue[j].may }
+func (d *depth) Swap(i, j int)      { d.queue[i], d.queue[j] = d.queue[j], d.queue[i] }
+func (d *depth) Push(x any)         { d.queue = append(d.queue, x.(stretch)) }
+func (d *depth) Pop() any {
+	last := d.queue[len(d.queue)-1]
+	d.queue = d.queue[:len(d.queue)-1]
+	return last
+}
+
+func (d *depth) see(p piece, n int) {
 	m := p.mid()
 	x, away := d.m.edges.nearest(m, math.Inf(1))
 	if x < 0 {
@@ -108,13 +121,22 @@ func (d *depth) look(p *piece, n int) {
 	if deep > d.worst {
 		d.worst, d.at, d.name, d.from = deep, d.m.edges.all[x].nearest(m), d.m.loops[d.m.edges.owner[x]].ID, n
 	}
-	half := p.length() / 2
-	if half <= depthWithin || deep+half <= d.worst+depthWithin {
-		return
+	heap.Push(d, stretch{p, n, deep + p.length()/2})
+}
+
+func (d *depth) search(path []lit) {
+	for k := range path {
+		d.see(path[k].piece, k)
 	}
-	first, second := p.halves()
-	d.look(&first, n)
-	d.look(&second, n)
+	for range depthBudget {
+		if len(d.queue) == 0 || d.queue[0].may <= d.worst+depthWithin {
+			return
+		}
+		s := heap.Pop(d).(stretch)
+		first, second := s.halves()
+		d.see(first, s.n)
+		d.see(second, s.n)
+	}
 }
 
 // clearance returns how far the pierce lies from the nearest edge that stays,

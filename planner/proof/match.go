@@ -31,6 +31,31 @@ func (c *check) match() {
 	if c.in.Dry {
 		c.dryPops()
 	}
+	for i := range c.runs {
+		if r := &c.runs[i]; r.loop == nil {
+			r.guess = c.loads[r.load].meant(r.pierce)
+		}
+	}
+}
+
+// meant guesses for which feature that nothing else cuts a pierce is meant:
+// the smallest that it lies in, else one whose edge is near. It only serves to
+// name a feature beside a fault.
+func (m *metal) meant(q geom.Point) *loop {
+	var best *loop
+	reach := 2 * near * m.wide
+	size := func(b geom.Box) float64 { return b.Width() + b.Height() }
+	m.boxes.each(geom.Box{Min: q, Max: q}.Grow(reach), func(i int) bool {
+		l := m.loops[i]
+		if !l.wanted || len(l.runs) > 0 || best != nil && size(best.box) <= size(l.box) {
+			return true
+		}
+		if _, d := l.edge.nearest(q); d <= reach || l.holds(q) {
+			best = l
+		}
+		return true
+	})
+	return best
 }
 
 // done reports whether every wanted feature has a run.

@@ -41,7 +41,8 @@ type run struct {
 	stops       int // stops of the program before it
 	load        int // of the stock, into check.loads
 	loop        *loop
-	from, to    int // path[from:to] runs along the loop; the rest is leads
+	guess       *loop // what it may have been meant for, if loop is nil
+	from, to    int   // path[from:to] runs along the loop; the rest is leads
 }
 
 // hop is one move in the plane with the arc off.

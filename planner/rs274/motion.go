@@ -187,8 +187,9 @@ func (r *reader) arc(b *block, m *Move, clockwise bool, k float64) *problem {
 		return bad("arc", "Correct the centre.", "an arc of radius 0")
 	}
 	if tol := r.inUnits(ArcToleranceMM, ArcToleranceInch); math.Abs(r0-r1) > tol {
-		return bad("arc-radius", "Correct the centre or write more decimals.", "an arc whose radius is %.4f mm at the start and %.4f mm at the end, %.4f mm apart, at most %.4g mm is allowed (NISTIR 6556 3.5.3.2)",
-			r0, r1, math.Abs(r0-r1), tol)
+		// Followed all the same: what comes after starts at its end.
+		r.problem(bad("arc-radius", "Correct the centre or write more decimals.", "an arc whose radius is %.4f mm at the start and %.4f mm at the end, %.4f mm apart, at most %.4g mm is allowed (NISTIR 6556 3.5.3.2)",
+			r0, r1, math.Abs(r0-r1), tol))
 	}
 	*m.Center.axis(a1), *m.Center.axis(a2) = cx, cy
 	sweep := math.Atan2((x0-cx)*(y1-cy)-(y0-cy)*(x1-cx), (x0-cx)*(x1-cx)+(y0-cy)*(y1-cy))

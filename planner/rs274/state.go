@@ -66,7 +66,8 @@ type reader struct {
 
 // Run reads the text and calls emit for every move in the order in which the
 // machine would do them (table 8). The Move is reused: copy what is to be
-// kept. A line with an Error makes no move.
+// kept. A line with an Error makes no move, but for an arc whose radii differ by
+// more than the standard allows: it is followed from start to end.
 func Run(text []byte, o Options, emit func(*Move)) fault.List {
 	r := &reader{
 		o: o, emit: emit, pos: o.Start,
@@ -127,7 +128,9 @@ func (r *reader) run(text []byte) {
 		if p == nil && !b.empty {
 			first = false
 			if !b.slashed || !r.o.DeleteSlashed {
-				p = r.execute(&b)
+				if p = r.execute(&b); p != nil {
+					r.passOver(&b)
+				}
 			}
 		}
 		if p != nil {
@@ -145,6 +148,20 @@ func (r *reader) run(text []byte) {
 			want = "the second percent line, M2 or M30"
 		}
 		r.problem(bad("no-end", "Look whether the file is complete.", "the text ends without %s (NISTIR 6556 3.1)", want))
+	}
+}
+
+// passOver goes where a line with an error would have gone, so that the lines
+// after it are read from the right place. Nothing is emitted.
+func (r *reader) passOver(b *block) {
+	if r.modal.Incremental || r.modal.Units == UnitsUnknown || b.hasG(40, 100, 280, 300, 530, 920) {
+		return
+	}
+	for i, c := range [3]byte{'X', 'Y', 'Z'} {
+		if b.given(c) {
+			*r.pos.axis(i) = b.value(c) * r.modal.Units.mm()
+			r.known |= 1 << i
+		}
 	}
 }
 
