@@ -416,26 +416,18 @@ func TestTruncatedFileIsCaughtWhereverItEnds(t *testing.T) {
 	}
 }
 
-// Any line left out, doubled or changed with the next: either it is caught, or
-// it does no harm, which the list below must say.
+// Any line left out is caught, or does no harm, and the list below says why.
 func TestLinesLeftOutAreCaught(t *testing.T) {
-	harmless := func(line string) bool {
-		// A comment; a word that is in force anyway; an overburn; a lift that
-		// the next one repeats.
-		return strings.HasPrefix(line, "(p") || strings.HasPrefix(line, "(gate") || line == "G0 X0 Y0"
-	}
+	// Comments; words in force anyway; a lift that the next one repeats; an
+	// overburn; the point at which a side that goes on straight closes.
+	harmless := []string{"(p", "(gate", "G0 X0 Y0", "G0 Z12", "G3 X68.3985", "G3 X228.3985", "G3 X61.0839", "G1 X140.0000 Y80.7500$", "G1 X144.0000 Y80.7500"}
 	lines := good().lines
 	for i, l := range lines {
 		x := &text{slices.Delete(slices.Clone(lines), i, i+1)}
 		r := proof.Prove(input([]byte(strings.Join(x.lines, "\n") + "\n")))
-		if r.OK && !harmless(l) {
-			t.Logf("line %d %q may go", i+1, l)
-		}
-		if !r.OK && harmless(l) {
-			t.Errorf("line %d %q is called harmless: %s", i+1, l, show(r))
-		}
-		if r.OK && (strings.HasPrefix(l, "G38") || strings.HasPrefix(l, "G92") || l == "M3" || strings.HasPrefix(l, "G4 ")) {
-			t.Errorf("line %d %q can be left out unseen", i+1, l)
+		want := i == slices.Index(lines, "M5") || slices.ContainsFunc(harmless, func(h string) bool { return strings.HasPrefix(l+"$", h) })
+		if r.OK != want {
+			t.Errorf("without line %d %q: wanted ok = %v: %s", i+1, l, want, show(r))
 		}
 	}
 }
@@ -483,7 +475,7 @@ func least(q geom.Point, pts []geom.Point) float64 {
 // Numbers of lit lines, moved by 0.05 mm and more: whatever a plain sampling
 // of the kerf says gouges a part or leaves an edge, the proof must see too.
 func TestNudgedNumbersAreCaught(t *testing.T) {
-	const gap = 0.02
+	const gap = 0.03
 	edges := map[string][]geom.Point{}
 	for _, p := range parts() {
 		for _, f := range p.Features {
@@ -503,7 +495,7 @@ func TestNudgedNumbersAreCaught(t *testing.T) {
 	// Small features, so that a plain sampling does not take for ever.
 	targets := []string{"p1.h1", "p1.h3", "p2.outline"}
 	harmful, quiet, seen := 0, 0, 0
-	for round := range 120 {
+	for round := range 90 {
 		id := targets[round%len(targets)]
 		c := cuttingOf(id)
 		was := along(c, gap)
@@ -526,7 +518,7 @@ func TestNudgedNumbersAreCaught(t *testing.T) {
 		r := proof.Prove(input([]byte(strings.Join(x.lines, "\n") + "\n")))
 		now := along(c, gap)
 		bad := ""
-		// Half a step of sampling is worth 0.0001 mm beside a kerf of 1.5.
+		// Half a step of sampling is worth 0.0002 mm beside a kerf of 1.5.
 		const clear = 0.021
 		for other, e := range edges {
 			if other != id && len(e) > 2000 {
@@ -565,7 +557,7 @@ func TestNudgedNumbersAreCaught(t *testing.T) {
 		}
 	}
 	t.Logf("%d harmful, all caught; %d more caught; %d without harm", harmful, seen, quiet)
-	if harmful < 60 {
-		t.Errorf("only %d of 120 nudges do harm", harmful)
+	if harmful < 45 {
+		t.Errorf("only %d of 90 nudges do harm", harmful)
 	}
 }
