@@ -97,7 +97,7 @@ func Solve(ctx context.Context, p Problem, o Options) (Result, error) {
 		return Result{}, err
 	}
 	r := m.result(m.solve(ctx, o))
-	r.Bound = min(m.bound(), r.Length)
+	r.Bound = min(m.bound(r.Length), r.Length)
 	return r, ctx.Err()
 }
 
@@ -108,5 +108,5 @@ func Bound(p Problem) float64 {
 	if err != nil {
 		return 0
 	}
-	return m.bound()
+	return m.bound(m.roughly())
 }
