@@ -4,6 +4,7 @@ import (
 	"maps"
 	"math"
 	"slices"
+	"sync"
 
 	"example.org/kerfwright/planner/unit"
 )
@@ -87,8 +88,8 @@ const (
 )
 
 // ranges holds every field's range. All limits without a source beside them
-// are common practice, no source.
-func ranges() map[Field]Range {
+// are common practice, no source. It is made once and only read.
+var ranges = sync.OnceValue(func() map[Field]Range {
 	const (
 		slip   = "outside it, a slip of the key or of the unit is likely"
 		onPage = "nothing lies further from zero than the longest table"
@@ -159,7 +160,7 @@ func ranges() map[Field]Range {
 	}
 	maps.Copy(all, shapeRanges())
 	return all
-}
+})
 
 // Fields lists every field, sorted by name.
 func Fields() []Field {
