@@ -315,7 +315,14 @@ var mutants = []struct {
 	{"end missing", func(x *text, in *proof.Input) { x.drop("", "M30", 0) }, "no-end", "", ""},
 	{"not raised after a cut", func(x *text, in *proof.Input) { x.drop("p1.h1", "G0 Z25", 0) }, "low-travel", "p1.h2", "G0 X220"},
 	{"raised a little", func(x *text, in *proof.Input) { x.sub("p1.h1", "G0 Z25", 0, "25", "5") }, "low-travel", "p1.h2", "G0 X220"},
-	{"travel height over a slug", func(x *text, in *proof.Input) { x.sub("p1.h1", "G0 Z25", 0, "25", "12") }, "low-over-loose", "p1.h2", "G0 X220"},
+	{"travel height over a slug", func(x *text, in *proof.Input) {
+		x.sub("p1.h1", "G0 Z25", 0, "25", "12")
+		x.insert(x.find("p1.h2", "G0 X", 0), "G0 X52 Y60")
+	}, "low-over-loose", "p1.h2", "G0 X52"},
+	{"travel height over a part", func(x *text, in *proof.Input) {
+		x.sub("p2.outline", "G0 Z25", 0, "25", "12")
+		x.sub("p1.c1", "G0 X", 0, "X135.0000 Y86.7500", "X140 Y130")
+	}, "low-over-loose", "p1.c1", "G0 X140"},
 	{"down while travelling", func(x *text, in *proof.Input) { x.sub("p1.h2", "G0 X", 0, " Y", " Z3 Y") }, "low-travel", "p1.h2", "G0 X220"},
 	{"arc centre off by 0.05", func(x *text, in *proof.Input) { x.sub("p1.h1", "G3 X", 0, "I-9.25", "I-9.30") }, "arc-radius", "p1.h1", "G3"},
 	{"XY zero moved", func(x *text, in *proof.Input) { x.sub("p1.h1", "G92", 0, "G92", "G92 X0 Y0") }, "zero-moved", "", "G92"},
@@ -381,6 +388,14 @@ var dryMutants = []struct {
 	{"another path", func(x *text) { x.sub("p1.c1", "G1 X", 2, "Y", "Y1") }, "uncut"},
 	{"a cut missing", func(x *text) { f, e := x.section("p1.h2"); x.lines = slices.Delete(x.lines, f, e) }, "not-cut"},
 	{"other direction", func(x *text) { x.sub("p1.h1", "G3 X", 0, "G3", "G2"); x.sub("p1.h1", "G3 X", 0, "G3", "G2") }, "direction"},
+}
+
+func TestTravelHeightPastASlugIsEnough(t *testing.T) {
+	x := &text{good().lines}
+	x.sub("p1.h1", "G0 Z25", 0, "25", "12") // the hole ends on its right, the next lies to the right
+	if r := proof.Prove(input([]byte(strings.Join(x.lines, "\n") + "\n"))); !r.OK {
+		t.Error(show(r))
+	}
 }
 
 func TestEveryMutantOfTheDryRunIsCaught(t *testing.T) {

@@ -115,12 +115,35 @@ func (c *check) clearOfLoose(h *hop) {
 	way := piece{a: h.from, b: h.to}
 	m.boxes.each(way.box(), func(k int) bool {
 		l := m.loops[k]
-		if !l.freed(h.after) || !(l.holds(h.from) || l.holds(h.to) || l.nearerThan(&way, way.box(), geom.Same)) {
+		if !l.freed(h.after) || !l.crosses(&way) {
 			return true
 		}
 		c.find(h.line, "", "low-over-loose", "Raise the torch to safe height first.", "the torch moves %s over the plate across %s, which is cut free and may have tipped; safe height is %s", mm(h.height), l.ID, mm(safe)).on(h.to)
 		return false
 	})
+}
+
+// crosses reports whether a way passes over what the loop's cut has freed: the
+// part inside an outline, the slug inside a hole, which begins a kerf further in.
+func (l *loop) crosses(way *piece) bool {
+	in := 0.0
+	if !l.outer {
+		in = l.Kerf
+	}
+	m := way.mid()
+	_, deep := l.edge.nearest(m)
+	if !l.holds(m) {
+		deep = -deep
+	}
+	half := way.length() / 2
+	switch {
+	case deep > in:
+		return true
+	case deep+half <= in || half < heightWithin: // a hundredth of a mm of slug stops no torch
+		return false
+	}
+	first, second := way.halves()
+	return l.crosses(&first) || l.crosses(&second)
 }
 
 // pauses asks for a stop wherever other metal must be laid in.
