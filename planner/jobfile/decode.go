@@ -99,6 +99,13 @@ func (r *reader) get(key string) (any, bool) {
 	return v, ok
 }
 
+// askAll takes every key of the table as known.
+func (r *reader) askAll() {
+	for key := range r.values {
+		r.asked = append(r.asked, key)
+	}
+}
+
 // unknown reports every key of the table that was not asked for.
 func (f *Form) unknown() {
 	var strange []string

@@ -164,16 +164,12 @@ func (f *Form) Must(key string, v *string, check func(string) error) {
 
 // Word reads or writes one word of a list; "" says nothing.
 func Word[T ~string](f *Form, key string, v *T, allowed []T) {
-	words := make([]string, len(allowed))
-	for i, a := range allowed {
-		words[i] = string(a)
-	}
 	s := string(*v)
 	f.String(key, &s, func(s string) error {
-		if slices.Contains(words, s) {
+		if slices.Contains(allowed, T(s)) {
 			return nil
 		}
-		return fmt.Errorf("must be one of: %s", strings.Join(words, "; "))
+		return fmt.Errorf("must be one of: %s", joined(allowed))
 	})
 	*v = T(s)
 }

@@ -76,11 +76,12 @@ func leaves(path string, v reflect.Value, set map[string]bool) {
 		for i := range v.Len() {
 			leaves(path+"[]", v.Index(i), set)
 		}
-	case v.Kind() == reflect.Slice && v.Type().Elem().Kind() == reflect.Struct:
+	case v.Kind() == reflect.Slice:
 		leaves(path+"[]", reflect.Zero(v.Type().Elem()), set)
-	case v.Kind() == reflect.Pointer && !v.IsNil():
+	case v.Kind() == reflect.Pointer && v.IsNil():
+		leaves(path, reflect.Zero(v.Type().Elem()), set)
+	case v.Kind() == reflect.Pointer:
 		leaves(path, v.Elem(), set)
-	case v.Kind() == reflect.Slice, v.Kind() == reflect.Pointer:
 	default:
 		set[path] = set[path] || !v.IsZero()
 	}
@@ -233,6 +234,9 @@ func TestDecodeFaults(t *testing.T) {
 		{"list of numbers", head + "drawings = [1]", []string{`hinge.toml:2:13: drawings[1] = 1: must be a table, {...}`}},
 		{"drawing without a file", head + "[[drawings]]\nscale = 1", []string{`hinge.toml:2:1: drawings[1]: file is missing`}},
 		{"drawing with an empty file", head + "[[drawings]]\nfile = \"\"", []string{`hinge.toml:3:1: drawings[1].file = "": must not be empty`}},
+		{"shape of no kind", head + "[[drawings]]\n[drawings.shape]\nkind = \"blob\"\nwidth = 3", []string{`hinge.toml:4:1: drawings[1].shape.kind = "blob": must be one of: rectangle; disc; ring; flange; slotted-plate; hole-grid; gusset; l-plate; u-plate; l-fold; u-fold; strip; polygon`}},
+		{"figure of another shape", head + "[[drawings]]\n[drawings.shape]\nkind = \"disc\"\nbore = 3", []string{`hinge.toml:5:1: drawings[1].shape.bore: unknown key. Known here: kind, diameter, holes, slots.`}},
+		{"hole without a diameter", head + "[[drawings]]\n[drawings.shape]\nkind = \"disc\"\nholes = [{ x = 0, y = 0 }]", []string{`hinge.toml:5:10: drawings[1].shape.holes[1]: diameter is missing`}},
 		{"place without x", head + "[[drawings]]\nfile=\"a\"\n[layout]\nplaces = [{ drawing = 1, y = 0 }]", []string{`hinge.toml:5:11: layout.places[1]: x is missing`}},
 		{"place of no drawing", head + "[layout]\nplaces = [\n{ drawing = 1, x = 0, y = 0 }]", []string{`hinge.toml:4:3: layout.places[1].drawing = 1: there are 0 drawings`}},
 		{"point of three numbers", head + "[[overrides]]\nfeature=\"p1.h1\"\nstart=[1,2,3]", []string{`hinge.toml:4:1: overrides[1].start = [1,2,3]: must be a place, [x, y]`}},

@@ -132,7 +132,35 @@ func (d draw) drawing() job.Drawing {
 	if d.some() {
 		r.SHA256, r.Units = d.hex(64), d.units()
 	}
+	if d.some() {
+		r.Shape = d.typed()
+		if d.some() {
+			r.File = ""
+		}
+	}
 	return r
+}
+
+func (d draw) typed() *job.Shape {
+	s := job.Shape{Kind: rapid.SampledFrom(job.ShapeKinds()).Draw(d.T, "kind")}
+	for _, p := range rapid.Permutation(job.ShapeParams(s.Kind)).Draw(d.T, "order") {
+		if d.some() {
+			s.Values = append(s.Values, job.ShapeValue{Field: p.Field, Value: d.number(p.Field)})
+		}
+	}
+	sure := func(f job.Field) float64 {
+		if v := d.number(f); v != 0 {
+			return v
+		}
+		return f.Range().Max
+	}
+	s.Holes = list(d, 2, func() job.ShapeHole {
+		return job.ShapeHole{X: d.number(job.ShapeX), Y: d.number(job.ShapeY), Diameter: sure(job.ShapeD)}
+	})
+	s.Slots = list(d, 2, func() job.ShapeSlot {
+		return job.ShapeSlot{X: d.number(job.ShapeX), Y: d.number(job.ShapeY), Length: sure(job.ShapeL), Width: sure(job.ShapeW), Angle: d.number(job.ShapeA)}
+	})
+	return &s
 }
 
 func (d draw) process() job.Process {

@@ -44,7 +44,12 @@ func shapeStock(f *Form, s *job.Stock) {
 }
 
 func shapeDrawing(f *Form, d *job.Drawing) {
-	f.Must("file", &d.File, nil)
+	switch typed := d.Shape != nil || f.in != nil && f.in.at.key("shape") != nil; {
+	case typed:
+		f.String("file", &d.File, nil)
+	default:
+		f.Must("file", &d.File, nil)
+	}
 	f.String("sha256", &d.SHA256, hexDigits)
 	f.Text("name", &d.Name)
 	shapeUnits(f, "units", &d.Units)
@@ -58,6 +63,7 @@ func shapeDrawing(f *Form, d *job.Drawing) {
 		l.Name = plain.Of(name)
 		Word(f, "use", &l.Use, job.LayerUses())
 	})
+	f.Typed("shape", &d.Shape)
 }
 
 // shapeUnits is for units other than those of the file itself.
