@@ -42,6 +42,7 @@ func Prove(in Input) Result {
 	c.read()
 	if !c.w.wrongUnits { // a comparison at the wrong scale would bury the reason
 		c.match()
+		c.clearances()
 		c.edges()
 		c.keepsParts()
 		c.staysOnStock()
@@ -164,8 +165,7 @@ func (c *check) result() Result {
 	r.Findings = c.found
 	for i := range c.runs {
 		run := &c.runs[i]
-		cut := Cut{N: i + 1, First: run.first, Last: run.last, Pierce: run.pierce, Length: run.length}
-		cut.Clearance, _ = c.clearance(run)
+		cut := Cut{N: i + 1, First: run.first, Last: run.last, Pierce: run.pierce, Length: run.length, Clearance: run.away}
 		if run.loop != nil {
 			cut.Part, cut.Feature, cut.Kind, cut.Rule = run.loop.part.Label, run.loop.ID, run.loop.Kind, run.loop.Rule
 		}

@@ -42,7 +42,7 @@ func (c *check) keepsParts() {
 				return true
 			})
 		}
-		part, in := m.solid(r.pierce)
+		in := r.bounded && r.away < 0
 		if least > 0 && !in {
 			if owner >= 0 {
 				c.gouged(r, line, half-least, m.loops[owner].ID, at)
@@ -52,8 +52,8 @@ func (c *check) keepsParts() {
 		// The path enters a part: look how deep.
 		d := depth{m: m, half: half}
 		d.search(r.path)
-		if in && d.worst <= 0 {
-			d.worst, d.at, d.name = half, r.pierce, part.Label
+		if in && d.worst <= 0 { // lit, and never moved
+			d.worst, d.at, d.name = half-r.away, r.pierce, "a part"
 		}
 		line = r.first
 		if d.from < len(r.path) {
@@ -139,21 +139,21 @@ func (d *depth) search(path []lit) {
 	}
 }
 
-// clearance returns how far the pierce lies from the nearest edge that stays,
-// negative inside a part; ok is false where nothing stays.
-func (c *check) clearance(r *run) (away float64, ok bool) {
-	if r.load >= len(c.loads) {
-		return 0, false
+// clearances measures how far every pierce lies from the nearest edge that
+// stays.
+func (c *check) clearances() {
+	for i := range c.runs {
+		r := &c.runs[i]
+		m := &c.loads[r.load]
+		x, d := m.edges.nearest(r.pierce, math.Inf(1))
+		if x < 0 {
+			continue
+		}
+		if _, in := m.solid(r.pierce); in {
+			d = -d
+		}
+		r.away, r.bounded = d, true
 	}
-	m := &c.loads[r.load]
-	x, d := m.edges.nearest(r.pierce, math.Inf(1))
-	if x < 0 {
-		return 0, false
-	}
-	if _, in := m.solid(r.pierce); in {
-		d = -d
-	}
-	return d, true
 }
 
 // pierceRoom is the clearance wanted between a pierce and an edge that stays:

@@ -69,9 +69,9 @@ func (c *check) pierce(r *run, l *loop) {
 	if l.Rule == "mark" || l.Pop {
 		return
 	}
-	if away, ok := c.clearance(r); ok && away > 0 {
-		if want := pierceRoom(l.Kerf, c.in.Stock.Thickness); away < want-c.tol {
-			c.warn(r.first, "", "pierce-clearance", "Move the pierce, or look at the edge after the first part.", "pierces %s from an edge that stays, %s are wanted", mm(away), mm(want)).on(r.pierce)
+	if r.bounded && r.away > 0 {
+		if want := pierceRoom(l.Kerf, c.in.Stock.Thickness); r.away < want-c.tol {
+			c.warn(r.first, "", "pierce-clearance", "Move the pierce, or look at the edge after the first part.", "pierces %s from an edge that stays, %s are wanted", mm(r.away), mm(want)).on(r.pierce)
 		}
 	}
 }

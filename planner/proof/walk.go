@@ -40,6 +40,8 @@ type run struct {
 	length      float64
 	stops       int // stops of the program before it
 	load        int // of the stock, into check.loads
+	away        float64 // mm from the pierce to an edge that stays, negative in a part
+	bounded     bool    // away is known: edges stay
 	loop        *loop
 	guess       *loop // what it may have been meant for, if loop is nil
 	from, to    int   // path[from:to] runs along the loop; the rest is leads
