@@ -5,6 +5,7 @@ import (
 	"example.org/kerfwright/planner/fault"
 	"example.org/kerfwright/planner/feature"
 	"example.org/kerfwright/planner/job"
+	"example.org/kerfwright/planner/proof"
 	"example.org/kerfwright/planner/report"
 )
 
@@ -42,4 +43,13 @@ func FeatureReport(t feature.Tree, rules bool) []report.Feature {
 		}
 	}
 	return out
+}
+
+// ProofReport turns a verdict into the JSON contract's form.
+func ProofReport(v proof.Result) report.Proof {
+	r := report.Proof{OK: v.OK, WorstGouge: v.WorstGouge, Uncut: v.Uncut, Findings: []report.Finding{}}
+	for _, f := range v.Findings {
+		r.Findings = append(r.Findings, report.Finding{Line: f.Line, Feature: f.Feature, Text: f.Severity.String() + ": " + f.Text})
+	}
+	return r
 }

@@ -1,0 +1,312 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"example.org/kerfwright/planner"
+	"example.org/kerfwright/planner/bundle"
+	"example.org/kerfwright/planner/drawing"
+	"example.org/kerfwright/planner/fault"
+	"example.org/kerfwright/planner/job"
+	"example.org/kerfwright/planner/plain"
+	"example.org/kerfwright/planner/report"
+	"example.org/kerfwright/presets"
+)
+
+// told is an error whose faults have been printed already.
+var told = errors.New("")
+
+// complain prints every Error, one line each, worst first, and returns the
+// error that ends the command; nil if there is none.
+func complain(w world, faults fault.List) error {
+	bad := faults.At(fault.Error)
+	for _, f := range bad {
+		fmt.Fprintln(w.err, f.Error())
+	}
+	if len(bad) > 0 {
+		return told
+	}
+	return nil
+}
+
+// lines returns the warnings and notes of a list, for a report.
+func lines(faults fault.List) []string {
+	out := []string{}
+	for _, f := range faults.Sorted() {
+		if f.Severity != fault.Error {
+			out = append(out, f.Severity.String()+": "+f.Error())
+		}
+	}
+	return out
+}
+
+// emit prints a report as JSON or as its table.
+func emit(w world, f flags, v any, table func(io.Writer) error) error {
+	if f.has("json") {
+		return report.JSON(w.out, v)
+	}
+	return table(w.out)
+}
+
+func inspect(w world, args []string) error {
+	f, err := parse(args, "units page scale layer", "json")
+	if err != nil {
+		return err
+	}
+	if len(f.rest) != 1 {
+		return usagef("inspect takes one drawing")
+	}
+	d, err := readOptions(f)
+	if err != nil {
+		return err
+	}
+	d.File = f.rest[0]
+	j := job.Job{Units: d.Units, Drawings: []job.Drawing{d}}
+	if j.Units == 0 {
+		j.Units = 1
+	}
+	l, faults, err := readWith(w, &j, f)
+	if err != nil {
+		return err
+	}
+	r, more := planner.Inspect(l, j)
+	faults = append(faults, more...)
+	r.Warnings = lines(faults)
+	// A drawing without a part is still a drawing that can be looked at.
+	for _, e := range faults.At(fault.Error) {
+		r.Warnings = append([]string{"error: " + e.Error()}, r.Warnings...)
+	}
+	if err := emit(w, f, r, r.Table); err != nil {
+		return err
+	}
+	if !f.has("json") {
+		return sketch(w, l)
+	}
+	return nil
+}
+
+// readWith reads the only drawing of j with the options of the call.
+func readWith(w world, j *job.Job, f flags) (*drawing.Loops, fault.List, error) {
+	src := folder(".")
+	read := func() (*drawing.Loops, fault.List) {
+		all, faults := planner.Read(context.Background(), *j, src)
+		return all[0], faults
+	}
+	l, faults := read()
+	if err := complain(w, faults); err != nil {
+		return nil, nil, err
+	}
+	if names := f.values["layer"]; len(names) > 0 {
+		layers, err := keepLayers(l, names)
+		if err != nil {
+			return nil, nil, fmt.Errorf("%s: %w", plain.Clean(j.Drawings[0].File), err)
+		}
+		j.Drawings[0].Layers = layers
+		if l, faults = read(); faults.Bad() {
+			return nil, nil, complain(w, faults)
+		}
+	}
+	for _, s := range f.values["scale"] {
+		scale, err := knownLength(l, *j, s)
+		if err != nil {
+			return nil, nil, err
+		}
+		j.Drawings[0].Scale = scale
+		if l, faults = read(); faults.Bad() {
+			return nil, nil, complain(w, faults)
+		}
+	}
+	return l, faults, nil
+}
+
+func newJob(w world, args []string) error {
+	f, err := parse(args, "o material thickness sheet amps quantity units machine name surface gap margin page", "json blank")
+	if err != nil {
+		return err
+	}
+	j, err := jobOf(f)
+	if err != nil {
+		return err
+	}
+	lib, faults := library(w)
+	out := f.one("o")
+	dir := filepath.Dir(out)
+	for _, name := range f.rest {
+		d, err := readOptions(f)
+		if err != nil {
+			return err
+		}
+		if d.File, err = relative(dir, name); err != nil {
+			return err
+		}
+		if n := f.one("quantity"); n != "" {
+			if d.Quantity, err = parseCount("quantity", n); err != nil {
+				return err
+			}
+		}
+		j.Drawings = append(j.Drawings, d)
+	}
+	if err := fromLibrary(lib, &j, f); err != nil {
+		return err
+	}
+	loops, more := planner.Read(context.Background(), j, folder(dir))
+	faults = append(faults, more...)
+	if err := complain(w, faults); err != nil {
+		return err
+	}
+	tree, more := planner.Features(j, loops)
+	faults = append(faults, more...)
+	if err := complain(w, faults); err != nil {
+		return err
+	}
+	if j, err = stamped(j, folder(dir)); err != nil {
+		return err
+	}
+	if err := saveJob(out, j); err != nil {
+		return err
+	}
+	r := report.New{Job: out, Features: planner.FeatureReport(tree, true), Warnings: lines(faults)}
+	return emit(w, f, r, r.Table)
+}
+
+func plan(w world, args []string) error {
+	f, err := parse(args, "o", "json")
+	if err != nil {
+		return err
+	}
+	if len(f.rest) != 1 {
+		return usagef("plan takes one job file")
+	}
+	name := f.rest[0]
+	j, p, faults, err := planned(w, name)
+	if err != nil {
+		return err
+	}
+	dir := f.one("o")
+	if dir == "" {
+		dir = filepath.Dir(name)
+	}
+	files, err := savePrograms(dir, name, j, p)
+	if err != nil {
+		return err
+	}
+	r := p.Plan
+	r.Files, r.Warnings = files, lines(faults)
+	return emit(w, f, r, r.Table)
+}
+
+// planned opens a job, reads its drawings and plans it. Any Error ends it.
+func planned(w world, name string) (job.Job, *planner.Program, fault.List, error) {
+	j, loops, faults, err := opened(w, name)
+	if err != nil {
+		return j, nil, nil, err
+	}
+	p, more := planner.Plan(context.Background(), j, loops)
+	faults = append(faults, more...)
+	if err := complain(w, faults); err != nil {
+		return j, nil, nil, err
+	}
+	return j, p, faults, nil
+}
+
+func opened(w world, name string) (job.Job, []*drawing.Loops, fault.List, error) {
+	j, src, faults := openJob(name)
+	if err := complain(w, faults); err != nil {
+		return j, nil, nil, err
+	}
+	loops, more := planner.Read(context.Background(), j, src)
+	faults = append(faults, more...)
+	faults = append(faults, changedDrawings(j, src)...)
+	return j, loops, faults, complain(w, faults)
+}
+
+func prove(w world, args []string) error {
+	f, err := parse(args, "", "json")
+	if err != nil {
+		return err
+	}
+	if len(f.rest) < 1 || len(f.rest) > 2 {
+		return usagef("proof takes a job file and at most one program")
+	}
+	name := f.rest[0]
+	j, loops, faults, err := opened(w, name)
+	if err != nil {
+		return err
+	}
+	program := programName(name, j, false)
+	if len(f.rest) == 2 {
+		program = f.rest[1]
+	}
+	text, err := readFile(program, 256<<20)
+	if err != nil {
+		return fmt.Errorf("open the program: %w", err)
+	}
+	dry := strings.HasSuffix(strings.TrimSuffix(program, filepath.Ext(program)), "-dry")
+	verdict, more := planner.Prove(context.Background(), j, loops, text, dry)
+	faults = append(faults, more...)
+	if err := complain(w, faults); err != nil {
+		return err
+	}
+	r := planner.ProofReport(verdict)
+	if len(f.rest) < 2 {
+		for _, m := range bundle.Mixed(presets.Folder(filepath.Dir(name)), filepath.Base(name), j) {
+			r.OK = false
+			r.Findings = append(r.Findings, report.Finding{Text: m.Error()})
+		}
+	}
+	if err := emit(w, f, r, r.Table); err != nil {
+		return err
+	}
+	if !r.OK {
+		return fmt.Errorf("%s: not proved, %d findings", plain.Clean(program), len(r.Findings))
+	}
+	return nil
+}
+
+func sheet(w world, args []string) error {
+	f, err := parse(args, "o", "")
+	if err != nil {
+		return err
+	}
+	if len(f.rest) != 1 {
+		return usagef("sheet takes one job file")
+	}
+	j, p, faults, err := planned(w, f.rest[0])
+	if err != nil {
+		return err
+	}
+	s := planner.Sheet(j, p, faults, cautions(j))
+	out := f.one("o")
+	if out == "" {
+		return s.Text(w.out)
+	}
+	var b strings.Builder
+	if err := s.Text(&b); err != nil {
+		return err
+	}
+	return saveText(out, []byte(b.String()))
+}
+
+func relative(dir, name string) (string, error) {
+	if _, err := os.Stat(name); err != nil {
+		return "", fmt.Errorf("open the drawing: %w", err)
+	}
+	if !plain.IsClean(name) {
+		return "", fmt.Errorf("%s: the file's name holds control characters: rename it", plain.Clean(name))
+	}
+	a, err := filepath.Abs(dir)
+	if err != nil {
+		return "", err
+	}
+	b, err := filepath.Abs(name)
+	if err != nil {
+		return "", err
+	}
+	return filepath.Rel(a, b)
+}

@@ -1,0 +1,131 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"runtime/debug"
+	"slices"
+	"strings"
+
+	"github.com/charmbracelet/x/term"
+
+	"example.org/kerfwright/planner/bundle"
+	"example.org/kerfwright/planner/plain"
+	"example.org/kerfwright/presets"
+	"example.org/kerfwright/tui"
+)
+
+// wizard opens the full-screen wizard on a job, on drawings, or empty.
+func wizard(w world, args []string) error {
+	f, err := parse(args, "", "ascii")
+	if err != nil {
+		return err
+	}
+	for _, name := range f.rest {
+		if _, err := os.Stat(name); err != nil {
+			if !strings.ContainsAny(name, "./\\") {
+				return usagef("no command and no file %q", plain.Clean(name))
+			}
+			return fmt.Errorf("open %s: %w", plain.Clean(name), errors.Unwrap(err))
+		}
+	}
+	if jobs := slices.DeleteFunc(slices.Clone(f.rest), func(n string) bool { return filepath.Ext(n) != ".toml" }); len(jobs) > 0 && len(f.rest) > 1 {
+		return usagef("the wizard takes one job file, or drawings for a new job")
+	}
+	out, ok := w.out.(*os.File)
+	if !ok || !term.IsTerminal(out.Fd()) || !term.IsTerminal(w.in.Fd()) {
+		return usagef("the wizard needs a terminal; for scripts use the commands")
+	}
+	if err := tui.Terminal(w.env); err != nil {
+		return usagef("%v", err)
+	}
+	ctx, caught, stop := untilSignal()
+	defer stop()
+	session := tui.Session{
+		In: w.in, Out: out, Paths: f.rest, Holder: &tui.Holder{},
+		ASCII: f.has("ascii") || tui.WantsASCII(w.env), NoColor: w.env("NO_COLOR") != "",
+	}
+	result, err := runGuarded(ctx, session, caught)
+	for _, l := range result.Lines() {
+		fmt.Fprintln(w.out, plain.Clean(l))
+	}
+	if s := caught(); s != nil {
+		return *s
+	}
+	return err
+}
+
+// demo opens the wizard on the demo job, in a folder of its own so that it
+// can be saved: the one given, else one in the user's cache.
+func demo(w world, args []string) error {
+	f, err := parse(args, "", "ascii")
+	if err != nil {
+		return err
+	}
+	if len(f.rest) > 1 {
+		return usagef("demo takes at most one folder")
+	}
+	dir := ""
+	if len(f.rest) == 1 {
+		dir = f.rest[0]
+	} else {
+		cache, err := os.UserCacheDir()
+		if err != nil {
+			return fmt.Errorf("no folder for the demo: %w; name one", err)
+		}
+		dir = filepath.Join(cache, "kerfwright", "demo")
+	}
+	job, err := layDemo(dir)
+	if err != nil {
+		return err
+	}
+	pass := []string{job}
+	if f.has("ascii") {
+		pass = append(pass, "--ascii")
+	}
+	return wizard(w, pass)
+}
+
+// layDemo puts the demo's files into dir, without touching any that are there.
+func layDemo(dir string) (jobFile string, err error) {
+	if err := os.MkdirAll(dir, 0o777); err != nil {
+		return "", fmt.Errorf("make the demo's folder: %w", err)
+	}
+	text, drawings := presets.Demo()
+	var entries []bundle.Entry
+	add := func(name string, data []byte) {
+		if _, err := os.Lstat(filepath.Join(dir, name)); err != nil {
+			entries = append(entries, bundle.Entry{Name: name, Data: data})
+		}
+	}
+	var names []string
+	for name := range drawings {
+		names = append(names, name)
+	}
+	slices.Sort(names)
+	for _, name := range names {
+		add(name, drawings[name])
+	}
+	add(presets.DemoJob, text)
+	if len(entries) > 0 {
+		if err := bundle.Replace(presets.Folder(dir), entries); err != nil {
+			return "", fmt.Errorf("lay out the demo: %w", err)
+		}
+	}
+	return filepath.Join(dir, presets.DemoJob), nil
+}
+
+// stamp is set by the linker: -ldflags "-X main.stamp=1.2.3".
+var stamp = ""
+
+func version() string {
+	if stamp != "" {
+		return stamp
+	}
+	if info, ok := debug.ReadBuildInfo(); ok && info.Main.Version != "" && info.Main.Version != "(devel)" {
+		return info.Main.Version
+	}
+	return "unreleased"
+}
