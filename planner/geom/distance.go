@@ -130,7 +130,7 @@ func (m *minDist) visit(a, b int32, d float64) {
 func boxDist(a, b Box) float64 {
 	dx := max(0, a.Min.X-b.Max.X, b.Min.X-a.Max.X)
 	dy := max(0, a.Min.Y-b.Max.Y, b.Min.Y-a.Max.Y)
-	return math.Hypot(dx, dy)
+	return math.Sqrt(float64(dx*dx) + float64(dy*dy))
 }
 
 // MaxDist returns how far the paths stray from the index: low <= the greatest

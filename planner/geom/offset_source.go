@@ -21,6 +21,7 @@ type source struct {
 	outwards bool    // the free side is outside the region
 	size     float64 // half the diagonal of all
 	tree     *Index  // of boxes, if there are many
+	touching bool    // a path touches itself or another
 	flat     error   // a path has no area; it may have a crossing to tell of first
 }
 

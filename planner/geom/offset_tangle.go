@@ -112,7 +112,7 @@ func (s *source) checkSimple() error {
 	if s.flat != nil {
 		return s.flat
 	}
-	if len(touches) > 0 {
+	if s.touching = len(touches) > 0; s.touching {
 		return s.checkTouches(touches)
 	}
 	if len(s.first) > 2 {

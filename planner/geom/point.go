@@ -97,5 +97,5 @@ func (b Box) Encloses(c Box) bool { return b.Contains(c.Min) && b.Contains(c.Max
 func (b Box) Dist(p Point) float64 {
 	dx := max(b.Min.X-p.X, 0, p.X-b.Max.X)
 	dy := max(b.Min.Y-p.Y, 0, p.Y-b.Max.Y)
-	return math.Hypot(dx, dy)
+	return math.Sqrt(float64(dx*dx) + float64(dy*dy))
 }
