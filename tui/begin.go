@@ -74,6 +74,8 @@ func (m *Model) onOpen(msg openDone) tea.Cmd {
 		m.lay(brokenPage{})
 		return nil
 	}
+	m.notes = append(append(fault.List(nil), m.eng.Notes()...), msg.faults...)
+	m.res = results{notes: m.notes}
 	cmd := m.change(func(d *Draft) {
 		d.Job, d.Dir = cloneJob(msg.job), msg.dir
 		d.Name = strings.TrimSuffix(filepath.Base(msg.path), filepath.Ext(msg.path))

@@ -118,7 +118,7 @@ func (m *Model) checkBlocks() {
 		}
 	}
 	if m.d.Operator.Empty() {
-		m.block(block{stage: checkStage, row: "operator", why: "name of the operator unknown"})
+		m.block(block{stage: checkStage, row: "operator", why: "operator unknown"})
 	}
 	for _, it := range m.res.items {
 		if _, ok := m.confirmed(it); !ok {

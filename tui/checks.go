@@ -1,7 +1,6 @@
 package tui
 
 import (
-	"fmt"
 	"strings"
 	"time"
 
@@ -45,8 +44,12 @@ func (checksView) list(m *Model) list {
 		return rowsList([]row{{id: "wait", plain: text("the checks wait: " + why), why: "n goes to what is open."}})
 	}
 	rows = append(rows, row{head: true, label: "worked out"})
+	wide := 0
 	for _, c := range m.res.checks {
-		rows = append(rows, m.checkRow(c))
+		wide = max(wide, cells(c.Title)+2)
+	}
+	for _, c := range m.res.checks {
+		rows = append(rows, m.checkRow(c, min(wide, 34)))
 	}
 	rows = append(rows, row{head: true, label: "who confirms"})
 	rows = append(rows, m.words(words{id: "operator", label: "operator", must: true,
@@ -69,14 +72,17 @@ func (checksView) list(m *Model) list {
 				k = itemKeys[n : n+1]
 			}
 			n++
-			rows = append(rows, m.itemRow(it, k))
+			rows = append(rows, m.itemRow(it, k, m.leftWidth(checksView{})-6)...)
 		}
 	}
 	return rowsList(rows)
 }
 
-func (m *Model) checkRow(c Check) row {
+func (m *Model) checkRow(c Check, wide int) row {
 	r := row{id: "check:" + c.ID, why: sentence(c.Why), bounds: c.Do}
+	if c.Limit != "" {
+		r.why = sentence(c.Figure+"; limit "+c.Limit) + " " + r.why
+	}
 	word, wi := "", inkPlain
 	switch c.Verdict {
 	case planner.Warn:
@@ -86,7 +92,7 @@ func (m *Model) checkRow(c Check) row {
 	default:
 		r.state = stDone
 	}
-	r.plain = line{{padRight(c.Title, 22), inkPlain}, {word, wi}, {c.Figure, wi}}
+	r.plain = line{{padRight(c.Title, wide), inkPlain}, {word, wi}, {c.Figure, wi}}
 	if c.Limit != "" {
 		r.plain = r.plain.add(inkFaint, "   limit "+c.Limit)
 	}
@@ -103,7 +109,7 @@ func (m *Model) checkRow(c Check) row {
 
 func padRight(s string, w int) string { return s + blanks(w-cells(s)) }
 
-func (m *Model) itemRow(it Item, k string) row {
+func (m *Model) itemRow(it Item, k string, w int) []row {
 	r := row{id: "item:" + it.ID, why: sentence(it.Why)}
 	c, ok := m.confirmed(it)
 	box := "[" + k + "]"
@@ -111,18 +117,18 @@ func (m *Model) itemRow(it Item, k string) row {
 		box = "[ ]"
 	}
 	r.state = stOpen
-	r.plain = line{{box + " ", inkOrder}, {it.Text, inkPlain}}
+	l := line{{box, inkOrder}, {it.Text, inkPlain}}
 	if it.Figure != "" {
-		r.plain = r.plain.add(inkRule, "  "+it.Figure)
+		l = l.add(inkRule, "("+it.Figure+")")
 	}
 	if ok {
 		r.state = stDone
-		r.plain = r.plain.add(inkFaint, "  "+c.By.String()+" "+clock(c.At))
+		l = l.add(inkGood, c.By.String()+" "+clock(c.At))
 	}
 	toggle := func(m *Model) tea.Cmd { return m.confirm(it) }
 	r.keys = map[string]func(*Model) tea.Cmd{" ": toggle}
 	r.act = toggle
-	return r
+	return r.spread(4, l, w)
 }
 
 // clock is the time of a confirmation, as short as the day allows.
@@ -186,7 +192,7 @@ func (v checksView) press(m *Model, k string, _ row) (bool, tea.Cmd) {
 	sp.scroll(l, h)
 	for i := sp.top; i < min(l.n, sp.top+h); i++ {
 		r := l.at(i)
-		if strings.HasPrefix(r.id, "item:") && r.plain[0].s == fmt.Sprintf("[%s] ", k) {
+		if strings.HasPrefix(r.id, "item:") && r.plain[0].s == "["+k+"]" {
 			sp.id, sp.i = r.id, i
 			return true, r.act(m)
 		}

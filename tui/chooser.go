@@ -76,7 +76,7 @@ func (m *Model) onList(msg listDone) {
 
 func (p chooserPage) list(m *Model) list {
 	rows := []row{
-		{id: "path", label: "type a path", begin: func() string { return "" }, check: p.typed(m), verb: "type",
+		{id: "path", label: "type a path", begin: func() string { return "" }, check: p.typed(m), verb: "type it",
 			why: "Type or paste the path of a drawing or a job."},
 		{id: "up", label: "..  the folder above", verb: "open", why: plain.Clean(filepath.Dir(p.dir)), act: p.open(filepath.Dir(p.dir))},
 	}

@@ -152,7 +152,7 @@ func (p drawingPage) layer(m *Model, i int, info drawing.LayerInfo) row {
 			use = said.Use
 		}
 	}
-	r := row{id: "layer" + strconv.Itoa(i), label: name, value: string(use), note: count(info.Entities, "piece"), verb: "list",
+	r := row{id: "layer" + strconv.Itoa(i), label: name, value: string(use), note: count(info.Entities, "piece"), verb: "all choices",
 		why:    "cut: cut through. mark: traced, not cut through. ignore: left out.",
 		bounds: sentence(info.Why)}
 	if info.Hidden {
@@ -183,7 +183,7 @@ func (p drawingPage) layer(m *Model, i int, info drawing.LayerInfo) row {
 		for _, o := range all {
 			pg.of = append(pg.of, option{string(o), "", set(o), o == use})
 		}
-		m.lay(pg)
+		m.layList(pg)
 		return nil
 	}
 	return r

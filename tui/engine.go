@@ -1,4 +1,320 @@
 package tui
 
-// RealEngine is the planner and the presets.
-func RealEngine() Engine { panic("tui: internal: not built yet") }
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+
+	"example.org/kerfwright/planner"
+	"example.org/kerfwright/planner/bundle"
+	"example.org/kerfwright/planner/drawing"
+	"example.org/kerfwright/planner/fault"
+	"example.org/kerfwright/planner/feature"
+	"example.org/kerfwright/planner/job"
+	"example.org/kerfwright/planner/jobfile"
+	"example.org/kerfwright/planner/plain"
+	"example.org/kerfwright/planner/unit"
+	"example.org/kerfwright/presets"
+)
+
+// real is the planner, the presets and the disk.
+type real struct {
+	lib   *presets.Library
+	notes fault.List
+	sums  sync.Map // *drawing.Loops -> SHA-256 of the bytes it was read from
+}
+
+// RealEngine is the planner and the presets, with the shop's own presets from
+// the user's configuration folder.
+func RealEngine() Engine {
+	e := &real{}
+	dir, err := presets.UserFolder(os.Getenv)
+	if err != nil {
+		e.notes = fault.From(err, fault.Where{Entity: "presets"})
+		e.lib, _ = presets.Load(nil)
+		return e.mild()
+	}
+	e.lib, e.notes = presets.OpenStore(dir).Load()
+	return e.mild()
+}
+
+// mild turns errors in the shop's own files into warnings: what could not be
+// read is left out, and the job can be made without it.
+func (e *real) mild() *real {
+	for i := range e.notes {
+		e.notes[i].Severity = min(e.notes[i].Severity, fault.Warning)
+	}
+	return e
+}
+
+func (e *real) Notes() fault.List { return e.notes }
+
+// maxDrawing is the largest drawing that is opened, in bytes.
+const maxDrawing = 512 << 20
+
+// folder hands the planner the drawings of one job.
+type folder struct {
+	dir  string
+	read map[string]string // name to SHA-256 of what was read
+}
+
+func (f folder) Drawing(name string) ([]byte, error) {
+	path := filepath.FromSlash(name)
+	if !filepath.IsAbs(path) {
+		path = filepath.Join(f.dir, path)
+	}
+	data, err := readFile(path, maxDrawing)
+	if err != nil {
+		return nil, err
+	}
+	sum := sha256.Sum256(data)
+	f.read[name] = hex.EncodeToString(sum[:])
+	return data, nil
+}
+
+// readFile reads a regular file of at most the given bytes.
+func readFile(path string, most int64) ([]byte, error) {
+	// A pipe would be waited for: look before opening.
+	switch info, err := os.Stat(path); {
+	case err != nil:
+		return nil, err
+	case !info.Mode().IsRegular():
+		return nil, fmt.Errorf("%s is no file", path)
+	case info.Size() > most:
+		return nil, fmt.Errorf("%s holds %d bytes, at most %d are read", path, info.Size(), most)
+	}
+	file, err := os.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer file.Close()
+	return io.ReadAll(io.LimitReader(file, most))
+}
+
+func (e *real) Read(ctx context.Context, j job.Job, dir string) ([]*drawing.Loops, fault.List) {
+	src := folder{dir, map[string]string{}}
+	loops, faults := planner.Read(ctx, j, src)
+	for i, d := range j.Drawings {
+		sum := src.read[d.File]
+		if loops[i] != nil && sum != "" {
+			e.sums.Store(loops[i], sum)
+		}
+		if d.SHA256 != "" && sum != "" && sum != d.SHA256 {
+			faults.Warnf(fault.Where{File: d.File}, "drawing-changed", "Look at every feature again.", "the drawing has changed since the job was saved")
+		}
+	}
+	return loops, faults
+}
+
+func (e *real) Features(j job.Job, loops []*drawing.Loops) (feature.Tree, fault.List) {
+	return planner.Features(j, loops)
+}
+
+func (e *real) Ready(j job.Job) fault.List { return planner.Ready(j) }
+
+func (e *real) Plan(ctx context.Context, j job.Job, loops []*drawing.Loops) (*planner.Program, fault.List) {
+	return planner.Plan(ctx, j, loops)
+}
+
+func (e *real) Checks(j job.Job, p *planner.Program, faults fault.List) []Check {
+	all := planner.Checks(j, p, faults)
+	c, known := e.Plausible(j)
+	if !known {
+		c.Verdict, c.Do = planner.Warn, "Enter the arc voltage if it is known."
+	}
+	all = append(all, c)
+	trust := Check{ID: "preset", Title: "trust in the figures", Figure: string(j.Process.State), Limit: string(job.Proved),
+		Why: "figures that were never cut with here are a start, not a setting"}
+	switch {
+	case j.Process.State == "":
+		trust.Figure, trust.Verdict, trust.Do = "typed, not from a preset", planner.Warn, "Prove them with a test cut on scrap of the same plate."
+	case j.Process.State.Trust() < job.Proved.Trust():
+		trust.Verdict, trust.Do = planner.Warn, "Prove them with a test cut on scrap of the same plate."
+	}
+	all = append(all, trust)
+	told := Check{ID: "told", Title: "told by the planner", Figure: "no warnings", Why: "what was mended, moved or left open in the drawing and the plan"}
+	if n := len(faults.At(fault.Warning)); n > 0 {
+		told.Figure, told.Verdict, told.Do = count(n, "warning"), planner.Warn, "t shows them all."
+	}
+	return append(all, told)
+}
+
+// Plausible holds the process against the energy balance and practice.
+func (e *real) Plausible(j job.Job) (Check, bool) {
+	c := Check{ID: "plausible", Title: "melts the kerf", Why: "power to heat and melt the metal of the kerf against the power of the arc"}
+	v := presets.Plausible(j.Stock.Material, j.Stock.Thickness, j.Process)
+	if !v.Known {
+		c.Figure = "not worked out: unknown " + strings.Join(v.Missing, ", ")
+		return c, false
+	}
+	u := j.Units
+	c.Figure = fmt.Sprintf("takes %s %% of the arc", unit.Number(100*v.Needed, 0))
+	if v.To > 0 && v.From > 0 {
+		c.Limit = fmt.Sprintf("practice %s to %s", u.Feed(v.From), u.Feed(v.To))
+	} else {
+		c.Limit = "all of it melts " + u.Feed(v.Limit)
+	}
+	faults := v.Faults(u).Sorted()
+	if len(faults) == 0 {
+		return c, true
+	}
+	f := faults[0]
+	c.Verdict = planner.Warn
+	if f.Severity == fault.Error {
+		c.Verdict = planner.Fail
+	}
+	c.Why, c.Do = f.What, f.Do
+	return c, true
+}
+
+// Checklist is what the presets know of cautions, each tied to the part of
+// the job that it rests on.
+func (e *real) Checklist(j job.Job, p *planner.Program) []Item {
+	stations := map[presets.Station]Station{presets.AtPlate: AtPlate, presets.AtTorch: AtTorch, presets.AtSupply: AtSupply,
+		presets.AtPC: AtPC, presets.OnPerson: OnPerson}
+	var out []Item
+	for _, c := range presets.Cautions(j.Stock.Material, j.Stock.Surface, j.Stock.Under, j.Process.Amps) {
+		at, ok := stations[c.Where]
+		if !ok {
+			at = OnPerson // a station that is not known here is still asked for
+		}
+		// All rest on their own words. What is seen at the plate rests on the
+		// stock, what is set at torch and supply on the process, and what is
+		// done at the PC on every byte of both programs.
+		rests := []any{c.ID, c.Text, c.Figure}
+		switch at {
+		case AtPlate:
+			rests = append(rests, fmt.Sprintf("%+v", j.Stock), j.Machine.Name)
+		case AtTorch, AtSupply:
+			pr := j.Process
+			rests = append(rests, pr.Amps, pr.Gas, pr.Pressure, pr.GasFlow, j.Stock.Material, j.Stock.Thickness)
+		case AtPC:
+			rests = append(rests, sum(p.Text), sum(p.Dry))
+		case OnPerson:
+			rests = append(rests, j.Process.Amps)
+		}
+		out = append(out, Item{ID: c.ID, Station: at, Text: c.Text, Figure: c.Figure, Why: c.Source, RestsOn: sum(fmt.Appendf(nil, "%q", rests))})
+	}
+	return out
+}
+
+func sum(b []byte) string {
+	h := sha256.Sum256(b)
+	return hex.EncodeToString(h[:])
+}
+
+func (e *real) Amps(m job.Material, thickness float64) []float64 { return e.lib.Amps(m, thickness) }
+
+func (e *real) Lookup(j job.Job) (Preset, error) {
+	s := j.Stock
+	switch {
+	case s.Material == "" || s.Thickness == 0:
+		return Preset{}, errors.New("material and thickness come first, on stage 1")
+	case j.Process.Amps == 0:
+		return Preset{}, errors.New("the current comes first")
+	}
+	p, n, err := e.lib.Lookup(s.Material, s.Thickness, j.Process.Amps)
+	var none *presets.NoPreset
+	if errors.As(err, &none) {
+		return Preset{}, errors.New(none.Text(j.Units))
+	}
+	if err != nil {
+		return Preset{}, err
+	}
+	out := Preset{Process: p, Note: n.Text(j.Units), Beside: []Neighbor{{n.Thinner.Thickness, n.Thinner.Process}}}
+	if !n.Exact {
+		out.Beside = append(out.Beside, Neighbor{n.Thicker.Thickness, n.Thicker.Process})
+	}
+	return out, nil
+}
+
+func (e *real) Machines() []job.Machine { return e.lib.Machines() }
+
+func (e *real) List(dir string) ([]Entry, error) {
+	entries, err := os.ReadDir(dir)
+	if err != nil {
+		return nil, err
+	}
+	var out []Entry
+	for _, d := range entries {
+		if strings.HasPrefix(d.Name(), ".") {
+			continue
+		}
+		// Links are followed here: a folder of drawings is often one.
+		info, err := os.Stat(filepath.Join(dir, d.Name()))
+		if err != nil {
+			continue
+		}
+		en := Entry{Name: d.Name(), Dir: info.IsDir(), Size: info.Size()}
+		if info.Mode().IsRegular() {
+			en.Kind = kindOf(d.Name())
+		}
+		out = append(out, en)
+	}
+	return out, nil
+}
+
+func (e *real) Open(path string) (job.Job, fault.List) {
+	name := plain.Clean(filepath.Base(path))
+	text, err := readFile(path, jobfile.MaxSize)
+	if err != nil {
+		return job.Job{}, fault.From(fmt.Errorf("open the job: %w", err), fault.Where{})
+	}
+	j, faults := jobfile.Decode(name, text)
+	if faults.Bad() {
+		return j, faults
+	}
+	// A set of two saves may not be cut from; it may be saved anew.
+	for _, f := range bundle.Mixed(presets.Folder(filepath.Dir(path)), filepath.Base(path), j) {
+		f.Severity = min(f.Severity, fault.Warning)
+		faults.Add(f)
+	}
+	return j, faults
+}
+
+// names are the files of one save: both programs, and the job last.
+func names(name string, j job.Job) (program, dry, jobFile string) {
+	ext := j.Machine.Program.Extension
+	if ext == "" {
+		ext = "nc"
+	}
+	return name + "." + ext, name + "-dry." + ext, name + ".toml"
+}
+
+func (e *real) Files(dir, name string, j job.Job) []Target {
+	program, dry, jobFile := names(name, j)
+	there := func(name string) bool {
+		_, err := os.Lstat(filepath.Join(dir, name))
+		return err == nil
+	}
+	return []Target{{jobFile, "job", there(jobFile)}, {program, "program", there(program)}, {dry, "dry run", there(dry)}}
+}
+
+func (e *real) Save(ctx context.Context, dir, name string, j job.Job, loops []*drawing.Loops, p *planner.Program) ([]string, error) {
+	if !p.Verdict.OK || !p.DryVerdict.OK {
+		return nil, errors.New("the proof does not pass")
+	}
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	j = cloneJob(j)
+	for i := range j.Drawings {
+		j.Drawings[i].SHA256 = ""
+		if s, ok := e.sums.Load(loops[i]); ok {
+			j.Drawings[i].SHA256 = s.(string)
+		}
+	}
+	program, dry, jobFile := names(name, j)
+	_, err := bundle.Save(presets.Folder(dir), jobFile, j, []bundle.Entry{{Name: program, Data: p.Text}, {Name: dry, Data: p.Dry}})
+	if err != nil {
+		return nil, err
+	}
+	return []string{filepath.Join(dir, jobFile), filepath.Join(dir, program), filepath.Join(dir, dry)}, nil
+}

@@ -134,7 +134,7 @@ func (m *Model) num(n num) row {
 	if id == "" {
 		id = string(n.field)
 	}
-	r := row{id: id, label: n.label, note: n.note, why: n.why, typed: true, verb: "type", bounds: n.form.bounds(n.field, u)}
+	r := row{id: id, label: n.label, note: n.note, why: n.why, typed: true, verb: "type it", bounds: n.form.bounds(n.field, u)}
 	v, known := n.get(j)
 	switch {
 	case known:
@@ -247,7 +247,7 @@ type words struct {
 }
 
 func (m *Model) words(t words) row {
-	r := row{id: t.id, label: t.label, note: t.note, why: t.why, verb: "type"}
+	r := row{id: t.id, label: t.label, note: t.note, why: t.why, verb: "type it"}
 	v := t.get(m.d)
 	switch {
 	case v != "":
@@ -303,7 +303,7 @@ type choice[T comparable] struct {
 // choose makes the row.
 func choose[T comparable](m *Model, c choice[T]) row {
 	var zero T
-	r := row{id: c.id, label: c.label, note: c.note, why: c.why, verb: "list"}
+	r := row{id: c.id, label: c.label, note: c.note, why: c.why, verb: "all choices"}
 	v := c.get(&m.d.Job)
 	at := -1
 	for i, p := range c.of {
@@ -365,7 +365,7 @@ func choose[T comparable](m *Model, c choice[T]) row {
 			}
 			p.of = append(p.of, option{what, "", set(zero), v == zero})
 		}
-		m.lay(p)
+		m.layList(p)
 		return nil
 	}
 	return r

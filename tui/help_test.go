@@ -1,10 +1,13 @@
 package tui
 
 import (
+	"context"
 	"fmt"
 	"reflect"
 
 	tea "github.com/charmbracelet/bubbletea"
+
+	"example.org/kerfwright/planner/drawing"
 )
 
 func typeName(v any) string { return fmt.Sprintf("%T", v) }
@@ -20,3 +23,9 @@ func sequence(msg tea.Msg) []tea.Cmd {
 }
 
 func sz(w, h int) tea.Msg { return tea.WindowSizeMsg{Width: w, Height: h} }
+
+// Short names for the engine's parameters.
+type (
+	ctxt    = context.Context
+	loopsOf = []*drawing.Loops
+)

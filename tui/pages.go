@@ -42,6 +42,16 @@ func (p listPage) list(m *Model) list {
 	return rowsList(rows)
 }
 
+// layList shows the choices with the cursor on the one that holds now.
+func (m *Model) layList(p listPage) {
+	m.lay(p)
+	for i, o := range p.of {
+		if o.now {
+			m.spot().id = strconv.Itoa(i)
+		}
+	}
+}
+
 // helpPage explains a view and the row under the cursor, in full.
 type helpPage struct {
 	page

@@ -30,6 +30,7 @@ type Model struct {
 	opened     string // job file that the draft came from, "" if from nowhere
 	given      []string
 	openFaults fault.List
+	notes      fault.List             // told before anything was planned
 	lacks      map[string]fault.Fault // what the planner says is missing, by field
 	shown      map[string]bool        // fields that have a row
 	leaving    bool

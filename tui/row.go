@@ -1,6 +1,8 @@
 package tui
 
 import (
+	"strings"
+
 	tea "github.com/charmbracelet/bubbletea"
 )
 
@@ -163,6 +165,32 @@ func (s *spot) scroll(l list, h int) {
 	s.top = max(0, min(s.top, l.n-h))
 }
 
+// spread lays text out over as many lines as it takes: the first is the row
+// itself, the others follow it and the cursor passes over them. indent is put
+// before each further line.
+func (r row) spread(indent int, spans line, w int) []row {
+	var lines []line
+	cur, n := line{}, 0
+	for _, s := range spans {
+		for _, word := range strings.Fields(s.s) {
+			c := cells(word)
+			if n > 0 && n+1+c > w {
+				lines, cur, n = append(lines, cur), line{{blanks(indent), inkPlain}}, indent
+			} else if n > 0 {
+				cur, n = cur.add(s.ink, " "), n+1
+			}
+			cur, n = cur.add(s.ink, word), n+c
+		}
+	}
+	lines = append(lines, cur)
+	r.plain = lines[0]
+	out := []row{r}
+	for _, l := range lines[1:] {
+		out = append(out, row{head: true, plain: l})
+	}
+	return out
+}
+
 // labelWidth is the width of a label with its leader.
 const labelWidth = 21
 
@@ -172,6 +200,9 @@ func (r row) draw(t *theme, w int, under bool, ed *editor) line {
 	cur := " "
 	if under {
 		cur = t.cursor
+	}
+	if r.head && r.plain != nil { // goes on from the row above
+		return append(line{{"   ", inkPlain}}, r.plain...).fit(t, w)
 	}
 	if r.head {
 		return line{{" ", inkPlain}, {r.label, inkHead}}.fit(t, w)

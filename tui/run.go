@@ -136,7 +136,8 @@ func New(ctx context.Context, s Session) (*Model, error) {
 		s.Holder.k.Store(m.keep)
 	}
 	m.holder.publish(m.d)
-	m.res.notes = m.eng.Notes()
+	m.notes = m.eng.Notes()
+	m.res.notes = m.notes
 	m.res.told = m.res.faults()
 	m.refresh()
 	return m, nil

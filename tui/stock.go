@@ -144,7 +144,7 @@ func (m *Model) machineRow() row {
 	j := &m.d.Job
 	all := m.eng.Machines()
 	u := j.Units
-	r := row{id: "machine", label: "profile", verb: "list",
+	r := row{id: "machine", label: "profile", verb: "all choices",
 		why: "What the table can do and how its controller is told. The job carries a copy of the whole profile."}
 	at := -1
 	for i, p := range all {
@@ -188,7 +188,7 @@ func (m *Model) machineRow() row {
 			why := fmt.Sprintf("Reaches %s by %s, feed up to %s. %s", u.Length(o.TravelX), u.Length(o.TravelY), u.Feed(o.MaxFeed), o.Notes)
 			p.of = append(p.of, option{o.Name.String(), why, set(o), i == at})
 		}
-		m.lay(p)
+		m.layList(p)
 		return nil
 	}
 	return r

@@ -2,10 +2,10 @@ package tui
 
 import (
 	"strings"
-	"unicode"
 	"unicode/utf8"
 
 	"github.com/charmbracelet/x/ansi"
+	"golang.org/x/text/unicode/norm"
 
 	"example.org/kerfwright/planner/plain"
 )
@@ -115,7 +115,7 @@ func (t *theme) safe(s string) string {
 	if isASCII(s) {
 		return s
 	}
-	s = plain.Clean(s)
+	s = plain.Clean(norm.NFC.String(s))
 	ok := true
 	for _, r := range s {
 		if unsteady(r) || t.ascii && r >= utf8.RuneSelf {
@@ -145,11 +145,20 @@ func (t *theme) safe(s string) string {
 	return b.String()
 }
 
-// unsteady reports whether terminals disagree about the width of r: emoji,
-// variation selectors, combining marks and regional signs.
+// unsteady reports whether terminals disagree about the width of r, or whether
+// it changes the width of its neighbours: emoji, variation selectors, marks
+// that combine, jamo, regional signs.
 func unsteady(r rune) bool {
-	return r >= 0x1f000 && r < 0x20000 || r >= 0xfe00 && r <= 0xfe0f ||
-		r >= 0xe0000 || r >= 0x300 && unicode.In(r, unicode.Mn, unicode.Me)
+	switch {
+	case r < 0x300:
+		return false
+	case r >= 0x1f000 && r < 0x20000, r >= 0xe0000,
+		r >= 0x1100 && r < 0x1200, r >= 0xa960 && r < 0xa980, r >= 0xd7b0 && r < 0xd800:
+		return true
+	}
+	s := string(r)
+	w := ansi.StringWidth(s)
+	return w < 1 || w > 2 || ansi.StringWidth("A"+s) != w+1 || ansi.StringWidth(s+"A") != w+1
 }
 
 // asASCII stands for one sign of the screen's own text, in as many cells.

@@ -121,7 +121,7 @@ func (m *Model) restart() tea.Cmd {
 	m.workGen++
 	j, dir, gen := m.d.Job, m.d.Dir, m.workGen
 	if len(j.Drawings) == 0 {
-		m.res = results{notes: m.eng.Notes()}
+		m.res = results{notes: m.notes}
 		m.res.told = m.res.faults()
 		return nil
 	}
