@@ -35,8 +35,15 @@ func besselI(n int, x float64) float64 {
 }
 
 func besselK(n int, x float64) float64 {
-	// cosh(12) x 0.02 is over 1600: nothing is left of the exponential there.
-	return integrate(0, 12, func(t float64) float64 { return math.Exp(-x*math.Cosh(t)) * math.Cosh(float64(n)*t) })
+	below := integrate(0, 12, func(t float64) float64 { return math.Exp(-x * math.Cosh(t)) }) // cosh 12 x 0.02 is over 1600: nothing is left there
+	if n == 0 {
+		return below
+	}
+	k := integrate(0, 12, func(t float64) float64 { return math.Exp(-x*math.Cosh(t)) * math.Cosh(t) })
+	for m := 1; m < n; m++ { // upwards is the stable way (9.6.26)
+		below, k = k, below+2*float64(m)/x*k
+	}
+	return k
 }
 
 // integrate is Simpson's rule.
@@ -67,8 +74,13 @@ func integrate(a, b float64, f func(float64) float64) float64 {
 // heat to melt.
 func conduction(p float64) float64 {
 	sum := 0.0
+	k, below := besselK(0, p), besselK(1, p) // below: K_(n-1), K_(-1) being K_1
 	for n := range 16 {
-		term := besselI(n, p) * besselI(n, p) * dlogK(n, p)
+		above := below + 2*float64(n)/p*k
+		// K_n' = -(K_(n-1) + K_(n+1))/2 (Abramowitz and Stegun 9.6.26)
+		i := besselI(n, p)
+		term := -i * i * (below + above) / 2 / k
+		below, k = k, above
 		if n > 0 {
 			term *= 2
 		}
@@ -78,15 +90,6 @@ func conduction(p float64) float64 {
 		sum += term
 	}
 	return -2*math.Pi*p*sum - 4*p
-}
-
-// dlogK is K_n'(x)/K_n(x), by K_n' = -(K_(n-1) + K_(n+1))/2 (Abramowitz and Stegun 9.6.26).
-func dlogK(n int, x float64) float64 {
-	below := besselK(1, x)
-	if n > 0 {
-		below = besselK(n-1, x)
-	}
-	return -(below + besselK(n+1, x)) / 2 / besselK(n, x)
 }
 
 // arc returns the power in W that a feed in mm/min takes: melting the kerf,
@@ -165,17 +168,21 @@ func delayFor(thickness float64) float64 {
 	panic("no delay")
 }
 
+// steelFeeds are the balance's feeds in mild steel, by current and thickness.
+var steelFeeds = sync.OnceValue(func() map[[2]float64]float64 {
+	all := map[[2]float64]float64{}
+	steel, _ := MetalOf(job.MildSteel)
+	for _, f := range ranges().Feed {
+		c, _, _ := currents(f.Amps)
+		all[[2]float64{f.Amps, f.Thickness}] = feedFor(steel, f.Thickness, c.kerf().middle(), efficiency()*c.volts().middle()*f.Amps)
+	}
+	return all
+})
+
 // derive computes the presets of one material.
 func derive(material job.Material) []Preset {
 	r := ranges()
-	steel, _ := MetalOf(job.MildSteel)
-	eta := efficiency()
-	factor := 1.0
-	for _, f := range r.Factor {
-		if f.Material == material {
-			factor = span{f.From, f.To}.middle()
-		}
-	}
+	times := factor(material).middle()
 	var all []Preset
 	for _, c := range r.Current {
 		pierced := c.PierceTo
@@ -190,8 +197,7 @@ func derive(material job.Material) []Preset {
 		}
 		for _, t := range thick {
 			kerf, volts := c.kerf().middle(), c.volts().middle()
-			balance := feedFor(steel, t, kerf, eta*volts*c.Amps)
-			feed := math.Round(balance/10) * 10
+			feed := math.Round(steelFeeds()[[2]float64{c.Amps, t}]/10) * 10
 			s, _ := steelFeed(t, c.Amps)
 			source := "feed: energy balance, fixed by 45 A on 1/8 in mild steel near 100 in/min"
 			if !s.holds(feed) {
@@ -202,9 +208,9 @@ func derive(material job.Material) []Preset {
 				source += fmt.Sprintf(", gave %.0f mm/min for mild steel; moved to the near end of practice, %.0f to %.0f", feed, s.From, s.To)
 				feed = end
 			}
-			if factor != 1 {
-				feed = math.Round(feed*factor/10) * 10
-				source += fmt.Sprintf(", times %s for %s (no source)", unit.Number(factor, 2), material)
+			if times != 1 {
+				feed = math.Round(feed*times/10) * 10
+				source += fmt.Sprintf(", times %s for %s (no source)", unit.Number(times, 2), material)
 			}
 			p := Preset{Material: material, Thickness: t, Process: job.Process{
 				Amps: c.Amps, Feed: feed, Kerf: math.Round(kerf*100) / 100,

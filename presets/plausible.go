@@ -9,14 +9,32 @@ import (
 	"example.org/kerfwright/planner/unit"
 )
 
-// Efficiencies that practice implies: the least and the largest share of the
-// arc's power that melts kerf metal, over all rows of process/ranges.toml put
-// into the balance with middle kerf and voltage (derived; a test computes
-// them again).
+// Efficiencies that practice implies in mild steel: the least and the largest
+// share of the arc's power that melts kerf metal, over all rows of
+// process/ranges.toml put into the balance with middle kerf and voltage
+// (derived; a test computes them again).
 const (
 	etaLeast = 0.10
 	etaMost  = 0.57
 )
+
+// efficiencies returns what practice implies in a material: mild steel's
+// span, times what practice makes of its feeds, times the heat to melt.
+func efficiencies(m job.Material) span {
+	metal, steel, times := metals()[m], metals()[job.MildSteel], factor(m)
+	heat := metal.MeltHeat() / steel.MeltHeat()
+	return span{etaLeast * times.From * heat, etaMost * times.To * heat}
+}
+
+// factor returns how feeds in a material compare with those in mild steel.
+func factor(m job.Material) span {
+	for _, f := range ranges().Factor {
+		if f.Material == m {
+			return span{f.From, f.To}
+		}
+	}
+	return span{1, 1}
+}
 
 // Plausibility is a process held against physics and practice.
 type Plausibility struct {
@@ -95,10 +113,11 @@ func (v Plausibility) Faults(in unit.System) fault.List {
 	case v.From > 0 && v.Feed < v.From:
 		l.Warnf(at, "feed-range", "Prove it with a test cut: too slow widens the kerf and leaves heavy dross.",
 			"feed %s %s: practice starts at %s", in.Feed(v.Feed), on, in.Feed(v.From))
-	case v.Needed > etaMost || v.Needed < etaLeast:
+	case !efficiencies(v.material).holds(v.Needed):
+		eta := efficiencies(v.material)
 		l.Warnf(at, "feed-range", "Prove it with a test cut.",
 			"feed %s %s: %s; the feed needs an efficiency of %.2f, practice lies between %.2f and %.2f",
-			in.Feed(v.Feed), on, balance, v.Needed, etaLeast, etaMost)
+			in.Feed(v.Feed), on, balance, v.Needed, eta.From, eta.To)
 	}
 	v.figures(&l, at, in)
 	return l
@@ -161,12 +180,7 @@ func feedSpan(m job.Material, thickness, amps float64) (from, to float64) {
 	if !ok {
 		return 0, 0
 	}
-	times := span{1, 1}
-	for _, f := range ranges().Factor {
-		if f.Material == m {
-			times = span{f.From, f.To}
-		}
-	}
+	times := factor(m)
 	if s, ok := steelFeed(thickness, below.Amps); ok {
 		from = s.From * times.From
 	}
