@@ -19,6 +19,10 @@ func readerOf(f Format) reader {
 	switch f {
 	case FormatDXF, FormatBinaryDXF:
 		return readDXF
+	case FormatSVG:
+		return readSVG
+	case FormatPDF:
+		return readPDF
 	}
 	return nil
 }

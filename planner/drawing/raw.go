@@ -46,6 +46,7 @@ type FileUnit struct {
 	Source string      // where it says so, such as "$INSUNITS 6"
 	Hint   unit.System // a likely unit when MM is 0
 	Why    string      // reason for Hint
+	Doubt  string      // why MM may be wrong all the same, a clause; "" for no doubt
 }
 
 // RawLayer is a layer as the file holds it. An SVG or PDF reader uses groups

@@ -42,6 +42,9 @@ func (r *Raw) scaling(o Options, size float64) (l Loops, scale float64, faults f
 			faults.Warnf(at, "unit-doubt", "Say whether the drawing is in mm or inch",
 				"%s says %s, which makes the drawing %s across%s; until you say, its numbers are taken as mm",
 				r.Unit.Source, r.Unit.Name, across(size*r.Unit.MM), inWords(alt, size))
+		} else if r.Unit.Doubt != "" {
+			faults.Warnf(at, "unit-doubt", "Check one length that you know, and give its true value if it differs",
+				"%s; as it is, the drawing is %s across", r.Unit.Doubt, across(size*r.Unit.MM))
 		}
 	default:
 		l.Units, l.UnitFrom = unit.Unknown, UnitAsked
