@@ -29,8 +29,8 @@ func demoJob(t *testing.T) job.Job {
 		t.Fatal("no default machine")
 	}
 	machine.Name = plain.Of("gate shop table")
-	machine.Notes = plain.Of("The demo's own table: plain-mm with the travel of its touch-off switch measured.")
-	machine.SensorOffset, machine.MaxAmps = job.Of(1.5), 85
+	machine.Notes = plain.Of("The demo's own table: plain-mm with the travel of its touch-off switch measured, homed in Z at the top.")
+	machine.SensorOffset, machine.TopZ, machine.MaxAmps = job.Of(1.5), job.Of(0), 85
 	_, drawings := Demo()
 	sum := sha256.Sum256(drawings["hinge-leaf.dxf"])
 	return job.Job{
