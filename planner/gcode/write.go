@@ -154,6 +154,7 @@ func (w *writer) preamble() {
 	}
 	w.comment("until the first touch-off the plate is taken to be %s below the raised torch", w.num(in.Machine.Reach))
 	w.line("G92 Z%s", w.num(in.Machine.Reach))
+	w.line("G0 Z%s", w.num(in.Machine.Reach))
 	if in.Control == job.ControlOff {
 		w.comment("height control stays off for the whole job: touch-off alone sets the height")
 	}
