@@ -104,7 +104,12 @@ func (c *check) follows(r *run, l *loop) {
 	if at >= 0 {
 		c.find(r.path[at].line, l.ID, "off-edge", "Plan the job again.", "the torch strays to %s from the edge, must run %s from it, half the kerf", mm(worst), mm(l.half())).on(r.path[at].mid())
 	}
-	if !l.closed || l.Rule == "mark" {
+	if l.Rule == "mark" { // it has no leads: they would be marks themselves
+		for _, k := range [2]int{r.from - 1, r.to} {
+			if k >= 0 && k < len(r.path) {
+				c.find(r.path[k].line, l.ID, "off-edge", "Begin and end on the mark.", "the torch is lit beside the mark").on(r.path[k].mid())
+			}
+		}
 		return
 	}
 	// Edges run counter-clockwise, so that inside is on the left.

@@ -115,7 +115,7 @@ func (d *depth) see(p piece, n int) {
 		return
 	}
 	deep := d.half - away
-	if _, in := d.m.solid(m); in {
+	if d.m.solid(m) {
 		deep = d.half + away
 	}
 	if deep > d.worst {
@@ -149,7 +149,7 @@ func (c *check) clearances() {
 		if x < 0 {
 			continue
 		}
-		if _, in := m.solid(r.pierce); in {
+		if m.solid(r.pierce) {
 			d = -d
 		}
 		r.away, r.bounded = d, true

@@ -1,6 +1,8 @@
 package proof
 
 import (
+	"slices"
+
 	"example.org/kerfwright/planner/geom"
 )
 
@@ -175,8 +177,8 @@ func winds(p *piece, q geom.Point) int {
 }
 
 // solid reports whether q lies in metal that stays: in a part and in none of
-// its cut features. loop is the feature of the part that a message can name.
-func (m *metal) solid(q geom.Point) (part *Part, in bool) {
+// its cut features.
+func (m *metal) solid(q geom.Point) bool {
 	var inside, void []*Part
 	m.boxes.each(geom.Box{Min: q, Max: q}, func(i int) bool {
 		if l := m.loops[i]; l.edgeOf && l.holds(q) {
@@ -188,14 +190,5 @@ func (m *metal) solid(q geom.Point) (part *Part, in bool) {
 		}
 		return true
 	})
-next:
-	for _, p := range inside {
-		for _, v := range void {
-			if v == p {
-				continue next
-			}
-		}
-		return p, true
-	}
-	return nil, false
+	return slices.ContainsFunc(inside, func(p *Part) bool { return !slices.Contains(void, p) })
 }

@@ -38,8 +38,8 @@ type run struct {
 	path        []lit
 	box         geom.Box // of the path
 	length      float64
-	stops       int // stops of the program before it
-	load        int // of the stock, into check.loads
+	stops       int     // stops of the program before it
+	load        int     // of the stock, into check.loads
 	away        float64 // mm from the pierce to an edge that stays, negative in a part
 	bounded     bool    // away is known: edges stay
 	loop        *loop
