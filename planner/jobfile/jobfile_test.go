@@ -330,6 +330,7 @@ func FuzzDecode(f *testing.F) {
 	f.Add([]byte("units = \"mm\"\n[machine.program]\narc_on = ['''M3''', \"\"\"M3 \\\n   S45\"\"\"]\nline_numbers = true\n[[files]]\nname = 'a.nc'\n"))
 	f.Add([]byte("\"a\\\"b\".'c' . d = [[{x={y=1}},],] # c\n[a.\"b\"]\n[[q]]\n[[q.r]]\nz=1979-05-27T07:32:00Z\n"))
 	f.Add([]byte("units = \"mm\"\n[stock]\nthickness = nan\n"))
+	f.Add([]byte("units = \"inch\"\n[[drawings]]\n[drawings.shape]\nkind = \"flange\"\nbolt_angle = 45\ndiameter = 6\nbore = 0\nholes = [{ x = 1, y = 2, diameter = 0.5 }]\n"))
 	f.Add([]byte("\ufeffunits='mm'\r\nname=\"\"\"\r\na\"\"\"\"\"\r\n"))
 	f.Fuzz(func(t *testing.T, text []byte) {
 		j, faults := jobfile.Decode("f.toml", text)
