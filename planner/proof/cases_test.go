@@ -362,6 +362,62 @@ func TestWhatCannotBeComparedIsAFault(t *testing.T) {
 	wantCodes(t, proof.Prove(single([]byte("G21 G90 G17 G40 G94\nG0 Z25\nG0 X99999999\nM2\n"), feature("p1.h1", "hole", "inside", geom.Circle(h1, 10)))), "off-table")
 }
 
+// turnedJob is the whole job turned about a point, written with four decimals.
+func turnedJob(angle float64, shift geom.Point, mirror bool) proof.Input {
+	mv := geom.Move{Mirror: mirror, Angle: angle, Shift: shift}
+	var cuts []cutting
+	for _, c := range cuttings() {
+		c.pierce = mv.Apply(c.pierce)
+		c.way = slices.Clone(c.way)
+		for i := range c.way {
+			c.way[i].to, c.way[i].centre = mv.Apply(c.way[i].to), mv.Apply(c.way[i].centre)
+			if mirror {
+				c.way[i].turn = -c.way[i].turn
+			}
+		}
+		cuts = append(cuts, c)
+	}
+	in := input(program(cuts...))
+	for i := range in.Parts {
+		for k := range in.Parts[i].Features {
+			f := &in.Parts[i].Features[k]
+			f.Loop = mv.Path(f.Loop)
+		}
+	}
+	in.Stock.Shapes[0] = mv.Path(in.Stock.Shapes[0])
+	if mirror {
+		in.Turn = proof.OutlineCounterClockwise
+	}
+	return in
+}
+
+// Four decimals move ends and centres by up to 0.00007 mm each.
+func TestJobIsProvedWhereverAndHoweverItLies(t *testing.T) {
+	for i := range 24 {
+		in := turnedJob(float64(i)*0.261+0.013, geom.Pt(600+float64(i), 500-2*float64(i)), i%3 == 1)
+		if r := wantGood(t, in); r.WorstGouge > 0.0005 || r.Uncut > 0.0015 {
+			t.Errorf("turn %d: %s", i, show(r))
+		}
+		in.Stock.Shapes[0] = geom.Move{Shift: geom.Pt(15, 0)}.Path(in.Stock.Shapes[0])
+		for k := range in.Parts {
+			for n := range in.Parts[k].Features {
+				f := &in.Parts[k].Features[n]
+				f.Loop = geom.Move{Shift: geom.Pt(0.03, 0.03)}.Path(f.Loop)
+			}
+		}
+		if r := proof.Prove(in); r.OK || r.WorstGouge < 0.04 || r.WorstGouge > 0.044 || r.Uncut < 0.04 || r.Uncut > 0.044 {
+			t.Errorf("turn %d, parts moved by 0.0424: %s", i, show(r))
+		}
+	}
+}
+
+func TestTorchLeftLowIsWarnedOf(t *testing.T) {
+	text := strings.Replace(string(good().text()), "G0 Z25.0000\nG0 X0 Y0\nM30", "M30", 1)
+	if r := proof.Prove(input([]byte(text))); !r.OK || len(r.Findings) != 1 || r.Findings[0].Code != "end-height" {
+		t.Error(show(r))
+	}
+}
+
 func TestSameInputSameResult(t *testing.T) {
 	x := &text{good().lines}
 	x.swapped("p1.h1", "p1.outline")

@@ -26,6 +26,7 @@ type check struct {
 	found   []Finding
 	gouge   float64
 	uncut   float64
+	deep    int // see depthInAll
 	scratch []piece
 }
 

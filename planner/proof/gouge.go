@@ -51,7 +51,7 @@ func (c *check) keepsParts() {
 		}
 		// The path enters a part: look how deep.
 		d := depth{m: m, half: half}
-		d.search(r.path)
+		d.search(r.path, &c.deep)
 		if in && d.worst <= 0 { // lit, and never moved
 			d.worst, d.at, d.name = half-r.away, r.pierce, "a part"
 		}
@@ -70,12 +70,14 @@ func (c *check) gouged(r *run, line int, by float64, what string, at geom.Point)
 	}
 }
 
-// depthWithin is how well the depth of a gouge is told, mm, and depthBudget how
-// often the worst stretch of a run is halved for it: what is told must be right
-// in size only, and a program that is wrong everywhere must not take for ever.
+// depthWithin is how well the depth of a gouge is told, mm; depthBudget is how
+// often the worst stretch of a run is halved for it, depthInAll how often in
+// one proof. That it gouges is certain before; how deep must be right in size
+// only, and a program that is wrong everywhere must not take for ever.
 const (
 	depthWithin = 0.01
 	depthBudget = 400
+	depthInAll  = 200000
 )
 
 // depth looks for the place of a path that is deepest in the parts. Depth
@@ -124,14 +126,15 @@ func (d *depth) see(p piece, n int) {
 	heap.Push(d, stretch{p, n, deep + p.length()/2})
 }
 
-func (d *depth) search(path []lit) {
+func (d *depth) search(path []lit, spent *int) {
 	for k := range path {
 		d.see(path[k].piece, k)
 	}
 	for range depthBudget {
-		if len(d.queue) == 0 || d.queue[0].may <= d.worst+depthWithin {
+		if len(d.queue) == 0 || d.queue[0].may <= d.worst+depthWithin || *spent >= depthInAll {
 			return
 		}
+		*spent++
 		s := heap.Pop(d).(stretch)
 		first, second := s.halves()
 		d.see(first, s.n)

@@ -1,6 +1,7 @@
 package proof
 
 import (
+	"bytes"
 	"math"
 	"strings"
 
@@ -137,10 +138,13 @@ func newWalker(c *check) *walker {
 
 // begin looks at a line before its moves: words that the profile gives a
 // meaning.
-func (w *walker) begin(n int, _ []byte) {
+func (w *walker) begin(n int, line []byte) {
 	i := n - 1
 	if i >= len(w.text) {
 		return
+	}
+	if !w.c.in.Form.Dialect.DeleteSlashed && bytes.HasPrefix(bytes.TrimLeft(line, " \t"), []byte{'/'}) {
+		w.c.find(n, "", "block-delete", "Remove the slash, or the line.", "a line that begins with /: whether it is done depends on a switch of the machine")
 	}
 	switch {
 	case w.holdOn.at(w.text, i):
@@ -223,6 +227,9 @@ func (w *walker) finish(line int) {
 		w.dark(line)
 	}
 	w.open = false
+	if low := min(w.c.in.Machine.TravelZ, w.c.in.Machine.SafeZ); w.begun && w.height < low-heightWithin {
+		w.c.warn(line, "", "end-height", "Raise the torch at the end.", "the program leaves the torch %s over the plate", mm(w.height))
+	}
 }
 
 // offset follows G92 and its kin: after a touch-off they say where the plate is.
@@ -330,6 +337,9 @@ func (w *walker) motion(m *rs274.Move) {
 			w.known |= m.Given & (rs274.X | rs274.Y)
 		}
 	}
+	if zKnown && m.Kind != rs274.Probe && after < before && after < -heightWithin {
+		w.c.find(m.Line, "", "into-plate", "Correct the height.", "goes down to %s under the top of the plate", mm(-after))
+	}
 	w.at, w.height = dest, after
 	if m.Kind == rs274.Probe {
 		w.probing(m, sideways)
@@ -389,6 +399,10 @@ func (w *walker) sideways(m *rs274.Move, from, dest geom.Point, before, after fl
 	const xy = rs274.X | rs274.Y
 	low := min(before, after)
 	clear := certain&xy == xy // where it comes from is known
+	if w.lit && m.Machine {
+		w.c.find(m.Line, "", "place-unknown", "Cut in the program's own coordinates.", "G53 with the torch lit: where that is on the stock is not known")
+		clear = false
+	}
 	if m.Kind == rs274.Arc && m.Modal.Plane != rs274.XY {
 		w.c.find(m.Line, "", "arc-plane", "Write arcs in G17.", "an arc outside the XY plane")
 	}
