@@ -115,11 +115,12 @@ func (f *Form) unknown() {
 		}
 	}
 	slices.Sort(strange)
+	known := "Known here: " + strings.Join(f.in.asked, ", ") + "."
 	for _, key := range strange {
 		at := fault.Where{File: f.file}
 		if n := f.in.at.key(key); n != nil {
 			at.Line, at.Column = n.line, n.col
 		}
-		f.faults.Errorf(at, "job-key", "Known here: "+strings.Join(f.in.asked, ", ")+".", "%s: unknown key", f.name(short(key)))
+		f.faults.Errorf(at, "job-key", known, "%s: unknown key", f.name(short(key)))
 	}
 }
