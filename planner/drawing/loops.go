@@ -60,6 +60,7 @@ func (r *Raw) Loops(o Options) (*Loops, fault.List) {
 	}
 	h.heal(&out)
 	out.Layers = h.layerInfo(&out)
+	out.Box = geom.EmptyBox()
 	for _, l := range out.Closed {
 		out.Box = out.Box.Union(l.Path.Box())
 	}

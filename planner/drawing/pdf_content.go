@@ -554,6 +554,9 @@ func (p *pdfPen) figure(sub []pdfSeg, layer, style int32, hidden, closing bool) 
 	}
 	b.endPath()
 	p.figures++
+	if hidden {
+		b.note(fault.Note, "hidden", "it is not shown: switched off, or drawn with an opacity of 0; left out", "", geom.Point{}, false)
+	}
 	if len(b.raw.items) > items && !p.onPage(&b.raw.items[items]) {
 		b.raw.items[items].hidden = true
 		b.note(fault.Note, "off-page", "it lies wholly outside the visible page and is left out", "", geom.Point{}, false)

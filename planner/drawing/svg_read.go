@@ -124,6 +124,12 @@ func (s *svgReader) draw() {
 		box = svgBox{0, 0, px(w, okW, 300), px(h, okH, 150)} // a replaced element's size (CSS 2, 10.3.2)
 	}
 	vw, vh := px(w, okW, box.w), px(h, okH, box.h)
+	switch fixW, fixH := okW && w.unit != "%", okH && h.unit != "%"; {
+	case fixW && !fixH: // the other side by the viewBox (CSS 2, 10.6.2)
+		vh = vw * box.h / box.w
+	case fixH && !fixW:
+		vw = vh * box.w / box.h
+	}
 	// As large as it is shown: one unit of the drawing is one of the viewBox
 	// along X.
 	m := viewMap(0, 0, vw, vh, box, parseAspect(root.value(attrAspect)))
@@ -148,7 +154,7 @@ func (s *svgReader) draw() {
 // only has px: programs before about 2016 took 90 to the inch, some 72.
 func (s *svgReader) unit(w, h svgLength, okW, okH, hasBox bool) {
 	u := FileUnit{MM: s.mm, System: unit.MM, Name: "1/96 in"}
-	u.Source = "no size in the file: 96 px to the inch"
+	u.Source = "no size in it: 96 px to the inch are taken"
 	said := svgLength{}
 	if okW && svgInches(w.unit) > 0 {
 		said = w
@@ -167,11 +173,11 @@ func (s *svgReader) unit(w, h svgLength, okW, okH, hasBox bool) {
 		return
 	}
 	if said.unit != "" {
-		u.Source += " without a viewBox: 96 px to the inch"
+		u.Source += " without a viewBox: 96 px to the inch are taken"
 	} else if okW || okH {
-		u.Source = "size in px: 96 px to the inch"
+		u.Source = "size in px: 96 to the inch are taken"
 	}
-	what := "the file does not give its true size: its numbers are taken as 96 px to the inch"
+	what := "the file does not give its true size (" + u.Source + ")"
 	switch dpi := s.oldPixels(); dpi {
 	case 90:
 		what += ", but the program that wrote it meant 90, which would make it 1.0667 times as large"

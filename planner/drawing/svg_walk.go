@@ -233,6 +233,9 @@ func (s *svgReader) element(n *svgNode, st svgState) {
 		return
 	}
 	s.shape(n, st)
+	if s.b.cur.hidden && len(s.b.raw.verts) > before {
+		s.b.note(fault.Note, "hidden", "it is not shown: hidden, or neither stroked nor filled; left out", "", geom.Point{}, false)
+	}
 	if len(s.uses) > 0 {
 		s.made++
 		s.verts += len(s.b.raw.verts) - before
