@@ -328,6 +328,15 @@ var mutants = []struct {
 	{"down into the plate", func(x *text, in *proof.Input) { x.insert(x.find("p1.h1", "G0 Z25", 0), "G0 Z-3") }, "into-plate", "", "G0 Z-3"},
 	{"cut in machine coordinates", func(x *text, in *proof.Input) { x.sub("p1.c1", "G1 X", 2, "G1", "G53 G1") }, "place-unknown", "p1.c1", "G53"},
 	{"line that a switch may skip", func(x *text, in *proof.Input) { x.sub("p1.h1", "M5", 0, "M5", "/M5") }, "block-delete", "p1.h1", "/M5"},
+	{"arc that stands upright", func(x *text, in *proof.Input) { x.insert(x.find("p1.h1", "G1 X", 0), "G18 G2 X64 Z1.5 I2 F2500 (bow)") }, "arc-plane", "p1.h1", "G18"},
+	{"Z set with the torch lit", func(x *text, in *proof.Input) { x.insert(x.find("p1.h1", "G1 Z", 0), "G92 Z3.8") }, "lit-offset", "p1.h1", "G92 Z3.8"},
+	{"touch-off to the side", func(x *text, in *proof.Input) { x.sub("p1.h1", "G38.2", 0, "Z-15", "X61 Z-15") }, "touch-off", "p1.h1", "G38.2"},
+	{"pierced over another cut", func(x *text, in *proof.Input) {
+		in.Machine.ProbeReuse = 500
+		c := cuttingOf("p1.c1")
+		c.pierce = geom.Pt(124.3, 110) // beside the latch plate
+		x.replace("p1.c1", c)
+	}, "pierce-void", "p1.c1", "M3"},
 	{"XY zero moved", func(x *text, in *proof.Input) { x.sub("p1.h1", "G92", 0, "G92", "G92 X0 Y0") }, "zero-moved", "", "G92"},
 	{"compensation switched on", func(x *text, in *proof.Input) { x.sub("p1.h1", "G1 X", 0, "G1", "G41 G1") }, "not-followed", "p1.h1", "G41"},
 	{"word of another controller", func(x *text, in *proof.Input) { x.insert(x.find("p1.h1", "M3", 0), "M62 P0") }, "unknown-word", "p1.h1", "M62"},

@@ -134,6 +134,28 @@ func TestEveryLineWithAVerdictGetsThatVerdict(t *testing.T) {
 	}
 }
 
+// The refused lines among them, and the rule that each must be refused by.
+func TestRefusedLinesAreRefusedForTheirOwnReason(t *testing.T) {
+	why := map[string]string{
+		"N000009 G21": "line-number", "N100000 G21": "line-number", "G21 N10": "line-number", "G1 X1 F100 (a (b) c)": "comment-nested",
+		"G1 X1 F100 (open": "comment-open", "G1 X1 F100 ; note": "character", "G0 G1 X1": "modal-group", "G17 G18": "modal-group", "G20 G21": "modal-group",
+		"M3 M5": "modal-group", "M0 M3 M6 M7 M48": "m-words", "G0 X1 X2": "repeated", "F100 F200": "repeated", "G1 G92 X1 F100": "axis-clash",
+		"G92": "axis-word", "G80 X1": "axis-word", "G0": "axis-word", "G4 P-1": "dwell", "G4": "dwell", "G2 X10 Y0 F100": "arc", "G2 I5 F100": "axis-word",
+		"G2 X0 Y0 R5 F100": "arc", "G2 X10 Y0 I5 R5 F100": "arc", "G2 X10 Y0 I5 K1 F100": "arc", "G38.2 Z-0.2 F100": "probe", "G38.2 F100": "axis-word",
+		"G90.1": "unknown-word", "G91.1": "unknown-word", "G64 P0.1": "stray-word", "M64 P1": "unknown-word", "O100": "letter", "E1": "letter",
+		"G53 G2 X1 Y0 I0.5 F100": "g53", "S-1": "speed", "T-1": "integer", "F-1": "feed",
+	}
+	for _, l := range figures(t).Line {
+		if l.OK {
+			continue
+		}
+		_, faults := one(l.Text, units(l.Units), rs274.Vec{X: l.Start[0], Y: l.Start[1], Z: l.Start[2]}, rs274.Dialect{})
+		if len(faults) != 1 || faults[0].Code != why[l.Text] {
+			t.Errorf("%q: wanted [%s], got %v", l.Text, why[l.Text], faults)
+		}
+	}
+}
+
 // Values that the lines above are said to have.
 func TestValuesOfTheVerdictLines(t *testing.T) {
 	for line, want := range map[string]rs274.Vec{

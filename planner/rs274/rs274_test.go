@@ -342,6 +342,28 @@ func TestRubbishStopsAfterAHundredLines(t *testing.T) {
 	}
 }
 
+// One bad line must not make the good ones after it look bad.
+func TestLinesAfterABadOneAreReadFromTheRightPlace(t *testing.T) {
+	text := "G21 G90\nG0 X0 Y0\nG41 G1 X10 Y0 F100\nY0\nG3 X10 Y10.01 J5\nG3 X10 Y0.01 J-5\nM2\n"
+	moves, faults := rs274.Read([]byte(text), rs274.Options{})
+	if len(faults) != 2 || faults[0].Code != "not-followed" || faults[1].Code != "arc-radius" || faults[1].Line != 5 {
+		t.Fatalf("%v", faults)
+	}
+	arcs := only(moves, rs274.Arc)
+	if len(arcs) != 2 || arcs[0].From != (rs274.Vec{X: 10}) || arcs[1].From != (rs274.Vec{X: 10, Y: 10.01}) {
+		t.Errorf("%+v", arcs)
+	}
+}
+
+func TestMoveSaysWhatItsLineGave(t *testing.T) {
+	m := only(read(t, "G21\nG0 X1\nG0 Z2\nG0 X3 Y4\nM2\n", rs274.Options{}), rs274.Rapid)
+	for i, want := range []struct{ given, known rs274.Axes }{{rs274.X, 0}, {rs274.Z, rs274.X}, {rs274.X | rs274.Y, rs274.X | rs274.Z}} {
+		if m[i].Given != want.given || m[i].Known != want.known {
+			t.Errorf("move %d: given %b, known %b", i, m[i].Given, m[i].Known)
+		}
+	}
+}
+
 // A number written with fixed decimals is read back as the double that the
 // digits name, blanks or not.
 func TestNumbersAreReadBack(t *testing.T) {

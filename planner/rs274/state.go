@@ -150,9 +150,15 @@ func (r *reader) run(text []byte) {
 	}
 }
 
-// passOver goes where a line with an error would have gone, so that the lines
-// after it are read from the right place. Nothing is emitted.
+// passOver goes where a line with an error would have gone, at its feed, so
+// that the lines after it are read from the right place. Nothing is emitted.
 func (r *reader) passOver(b *block) {
+	if b.given('F') && b.value('F') > 0 {
+		r.feed, r.feedIn = b.value('F'), r.modal.Units
+	}
+	if g := b.gOf(0, 10, 20, 30); g >= 0 {
+		r.change().Motion = g
+	}
 	if r.modal.Incremental || r.modal.Units == UnitsUnknown || b.hasG(40, 100, 280, 300, 530, 920) {
 		return
 	}
