@@ -48,6 +48,10 @@ func Ready(j job.Job) fault.List {
 	r.known(job.MachineProbeFeed, m.ProbeFeed)
 	r.known(job.MachineProbeSearch, m.ProbeSearch)
 	r.opt(job.MachineSensorOffset, m.SensorOffset)
+	if m.SensorOffset.Known && m.SensorOffset.Value == 0 {
+		faults.Warnf(fault.Where{Entity: string(job.MachineSensorOffset)}, "sensor-offset", "Measure it unless the nozzle's own contact is what trips the sensor.",
+			"0: the torch is taken to touch where the sensor trips")
+	}
 	r.under(job.ProcessCutHeight, p.CutHeight, job.ProcessPierceHeight, p.PierceHeight, "pierce from above the cut height, or metal splashes into the nozzle")
 	r.under(job.ProcessFeed, p.Feed, job.MachineMaxFeed, m.MaxFeed, "the machine cannot run so fast")
 	r.under(job.ProcessPierceHeight, p.PierceHeight, job.MachineTravelZ, m.TravelZ, "the torch must rise between cuts")

@@ -24,6 +24,9 @@ const (
 // DefaultMachine is the profile that serves where nobody has chosen one.
 const DefaultMachine = "plain-mm"
 
+// DefaultInchMachine is the same for a shop that works in inches.
+const DefaultInchMachine = "plain-inch"
+
 // Preset is one way to cut one thickness of one material.
 type Preset struct {
 	Material  job.Material

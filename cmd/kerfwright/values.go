@@ -157,7 +157,7 @@ func fromLibrary(lib *presets.Library, j *job.Job, f flags) error {
 	if err != nil {
 		return err
 	}
-	j.Process = p
+	j.Process = p.Rounded(j.Units)
 	machines := lib.Machines()
 	if name := f.one("machine"); name != "" {
 		m, ok := lib.Machine(name)
@@ -171,9 +171,13 @@ func fromLibrary(lib *presets.Library, j *job.Job, f flags) error {
 		j.Machine = m
 		return nil
 	}
-	m, ok := lib.Machine(presets.DefaultMachine)
+	name := presets.DefaultMachine
+	if j.Units == unit.Inch {
+		name = presets.DefaultInchMachine
+	}
+	m, ok := lib.Machine(name)
 	if !ok {
-		return fmt.Errorf("no machine profile %q", presets.DefaultMachine)
+		return fmt.Errorf("no machine profile %q", name)
 	}
 	j.Machine = m
 	return nil

@@ -88,18 +88,59 @@ func path(d *drawing.Loops, n node) geom.Path {
 	return d.Closed[n.loop].Path
 }
 
-// encloses reports whether inner lies in outer. It asks at the middle of each
-// segment of inner and takes the first answer that is not on outer's edge.
+// encloses reports whether inner lies in outer. It asks at the middles of a
+// few segments of inner, passing over those on outer's edge. Loops that cross
+// have no true answer (the drawing's report says where they cross): then a
+// point inside inner decides.
 func encloses(outer, inner geom.Path) bool {
-	for i := range inner.NumSegs() {
+	const asked = 5
+	n := inner.NumSegs()
+	in, out := 0, 0
+	for k, seen := 0, 0; k < n && seen < asked; k++ {
+		i := k
+		if n > asked { // spread over the loop, then the rest
+			i = (k*(n/asked) + k/asked) % n
+		}
 		switch outer.Side(inner.Seg(i).Mid(), geom.Same) {
 		case geom.Inside:
-			return true
+			in++
+			seen++
 		case geom.Outside:
-			return false
+			out++
+			seen++
 		}
 	}
-	return false // the same loop twice: neither lies in the other
+	switch {
+	case in > 0 && out == 0:
+		return true
+	case in == 0: // outside, or the same loop twice: neither lies in the other
+		return false
+	}
+	return outer.Winding(within(inner)) != 0
+}
+
+// within returns a point inside a loop: half-way through its widest stretch
+// at half its height.
+func within(loop geom.Path) geom.Point {
+	b := loop.Box()
+	y := b.Center().Y
+	var at []float64
+	pts := loop.Flatten(geom.Gap)
+	for i, p := range pts {
+		q := pts[(i+1)%len(pts)]
+		if (p.Y <= y) != (q.Y <= y) {
+			at = append(at, p.X+(y-p.Y)/(q.Y-p.Y)*(q.X-p.X))
+		}
+	}
+	slices.Sort(at)
+	best := b.Center()
+	wide := 0.0
+	for i := 0; i+1 < len(at); i += 2 {
+		if w := at[i+1] - at[i]; w > wide {
+			wide, best = w, geom.Pt((at[i]+at[i+1])/2, y)
+		}
+	}
+	return best
 }
 
 func cmp(a, b float64) int {

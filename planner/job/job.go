@@ -192,6 +192,28 @@ type Process struct {
 	Source       plain.Text // where the figures came from
 }
 
+// Rounded returns the process with figures that a person in the given units
+// would write: thousandths of an inch and tenths of an inch per minute, or
+// hundredths of a mm and whole mm/min. A preset is no more exact than that.
+func (p Process) Rounded(in unit.System) Process {
+	step := func(v float64, metric, inch int) float64 { // decimals of each
+		n := metric
+		if in == unit.Inch {
+			n = inch
+		}
+		// By its decimals, as the job file will read it.
+		if mm, err := in.ReadMM(unit.Number(in.FromMM(v), n)); err == nil {
+			return mm
+		}
+		return v
+	}
+	p.Feed = step(p.Feed, 0, 1)
+	p.Kerf = step(p.Kerf, 2, 3)
+	p.PierceHeight = step(p.PierceHeight, 2, 3)
+	p.CutHeight = step(p.CutHeight, 2, 3)
+	return p
+}
+
 // DrillAction says what becomes of a hole that is too small to cut.
 type DrillAction string
 

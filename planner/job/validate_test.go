@@ -76,3 +76,16 @@ func TestDefaultRulesAreWithinTheirRanges(t *testing.T) {
 		}
 	}
 }
+
+func TestRoundedProcessReadsAsAPersonWritesIt(t *testing.T) {
+	p := job.Process{Feed: 876.543, Kerf: 1.54321, PierceHeight: 3.0001, CutHeight: 1.5}
+	if r := p.Rounded(unit.MM); r.Feed != 877 || r.Kerf != 1.54 || r.PierceHeight != 3 || r.CutHeight != 1.5 {
+		t.Errorf("%+v", r)
+	}
+	r := p.Rounded(unit.Inch)
+	for name, got := range map[string]string{"34.5": unit.Inch.WriteMM(r.Feed), "0.061": unit.Inch.WriteMM(r.Kerf), "0.118": unit.Inch.WriteMM(r.PierceHeight), "0.059": unit.Inch.WriteMM(r.CutHeight)} {
+		if got != name {
+			t.Errorf("%s in, want %s", got, name)
+		}
+	}
+}
