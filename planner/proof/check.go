@@ -81,9 +81,15 @@ func (c *check) read() {
 		c.dropTrace()
 	}
 	c.runs = w.runs
+	n := 0
 	for i := range c.runs {
-		for _, p := range c.runs[i].path {
-			c.kerfs.add([]piece{p.piece}, i)
+		n += len(c.runs[i].path)
+	}
+	c.kerfs.all, c.kerfs.owner = make([]piece, 0, n), make([]int32, 0, n)
+	for i := range c.runs {
+		for k := range c.runs[i].path {
+			c.kerfs.all = append(c.kerfs.all, c.runs[i].path[k].piece)
+			c.kerfs.owner = append(c.kerfs.owner, int32(i))
 		}
 	}
 	c.kerfs.build()

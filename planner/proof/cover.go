@@ -67,7 +67,7 @@ type span struct {
 	from  int        // the piece on which it lies, -1 if nothing passed the start
 	// skip, if set, is asked about a stretch that lies too far away, its
 	// middle by d: whether all of it, or its middle, is not to count.
-	skip func(p *piece, m geom.Point, d float64) (all, middle bool)
+	skip func(p piece, m geom.Point, d float64) (all, middle bool)
 }
 
 // look walks over one piece, number n. Afterwards no place of it is further
@@ -86,7 +86,7 @@ func (s *span) look(p *piece, n int) {
 	}
 	count := d > s.worst
 	if s.skip != nil && bound > s.worst {
-		all, middle := s.skip(p, m, d)
+		all, middle := s.skip(*p, m, d)
 		if all {
 			return
 		}

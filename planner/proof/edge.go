@@ -188,8 +188,8 @@ func (c *check) covers(l *loop) {
 	s := span{to: newPieces(path), worst: half, from: -1}
 	hidden, where := 0.0, geom.Point{}
 	if l.closed && half > 0 {
-		s.skip = func(p *piece, m geom.Point, d float64) (all, middle bool) {
-			all, middle = l.outOfReach(p, m, half)
+		s.skip = func(p piece, m geom.Point, d float64) (all, middle bool) {
+			all, middle = l.outOfReach(&p, m, half)
 			if middle && d > hidden {
 				hidden, where = d, m
 			}
