@@ -11,6 +11,7 @@ import (
 	"example.org/kerfwright/planner/geom"
 	"example.org/kerfwright/planner/proof"
 	"example.org/kerfwright/planner/rs274"
+	"example.org/kerfwright/planner/unit"
 )
 
 // codes lists the codes of the findings, each once.
@@ -408,6 +409,29 @@ func TestJobIsProvedWhereverAndHoweverItLies(t *testing.T) {
 		if r := proof.Prove(in); r.OK || r.WorstGouge < 0.04 || r.WorstGouge > 0.044 || r.Uncut < 0.04 || r.Uncut > 0.044 {
 			t.Errorf("turn %d, parts moved by 0.0424: %s", i, show(r))
 		}
+	}
+}
+
+// Heights in inches with three decimals are off by up to 0.0127 mm.
+func TestHeightsMayBeRoundedAsTheProfileRounds(t *testing.T) {
+	w := &writer{k: 1 / 25.4, dec: 5}
+	w.header()
+	w.cut(hole("p1.h1", h1, 20, full, false))
+	w.footer()
+	text := string(w.text())
+	for _, l := range strings.Split(text, "\n") {
+		if i := strings.Index(l, "Z"); i >= 0 {
+			var z float64
+			fmt.Sscan(strings.Fields(l[i+1:])[0], &z)
+			text = strings.Replace(text, l, strings.Replace(l, fmt.Sprintf("Z%.5f", z), fmt.Sprintf("Z%.3f", z+0.0001), 1), 1)
+		}
+	}
+	in := single([]byte(text), feature("p1.h1", "hole", "inside", geom.Circle(h1, 10)))
+	in.Form.Units, in.Form.Decimals = unit.Inch, 3
+	wantGood(t, in)
+	in.Form.Decimals = 5
+	if r := proof.Prove(in); r.OK { // safe height is 0.013 mm short of its 25 mm
+		t.Error("the same rounding passes where five decimals are promised")
 	}
 }
 

@@ -17,6 +17,7 @@ import (
 type check struct {
 	in      *Input
 	tol     float64
+	aloft   float64 // mm that a height may be off: heightWithin and the rounding of the text
 	units   rs274.Units
 	loads   []metal
 	stock   []*loop // nil for a shape that is not there
@@ -39,6 +40,7 @@ func Prove(in Input) Result {
 	if in.Form.Units == unit.Inch {
 		c.units = rs274.Inches
 	}
+	c.aloft = heightWithin + 2*c.rounding() // Z0 and the height itself are both rounded
 	c.metals()
 	c.read()
 	if !c.w.wrongUnits { // a comparison at the wrong scale would bury the reason
@@ -125,6 +127,18 @@ func bare(v float64) string {
 }
 
 func feed(v float64) string { return strconv.FormatFloat(math.Round(v*10)/10, 'f', -1, 64) + " mm/min" }
+
+// rounding is half of the last decimal of a coordinate, mm.
+func (c *check) rounding() float64 {
+	decimals := c.in.Form.Decimals
+	if decimals == 0 {
+		decimals = 4
+		if c.units == rs274.Inches {
+			decimals = 5
+		}
+	}
+	return c.in.Form.Units.Scale() / 2 * math.Pow10(-decimals)
+}
 
 // feedRounding is what a written feed may differ from the one meant: half of
 // a whole mm/min, or of a tenth of an inch a minute, and a hair.

@@ -62,7 +62,7 @@ func (w *walker) motion(m *rs274.Move) {
 			w.known |= m.Given & (rs274.X | rs274.Y)
 		}
 	}
-	if zKnown && m.Kind != rs274.Probe && after < before && after < -heightWithin {
+	if zKnown && m.Kind != rs274.Probe && after < before && after < -w.c.aloft {
 		w.c.find(m.Line, "", "into-plate", "Correct the height.", "goes down to %s under the top of the plate", mm(-after))
 	}
 	w.at, w.height = dest, after
@@ -76,7 +76,7 @@ func (w *walker) motion(m *rs274.Move) {
 func (w *walker) heightAt(m *rs274.Move, z float64) float64 {
 	machine := &w.c.in.Machine
 	switch {
-	case m.Machine && machine.HasTop && z >= machine.TopZ-heightWithin:
+	case m.Machine && machine.HasTop && z >= machine.TopZ-w.c.aloft:
 		return math.Inf(1)
 	case m.Machine:
 		w.c.find(m.Line, "", "height-unknown", "Use G53 only to raise the torch to its top.", "G53 Z%s: how high that is over the plate is not known", bare(z))
@@ -111,7 +111,7 @@ func (w *walker) litZ(m *rs274.Move, before, after float64) {
 	case m.Kind == rs274.Rapid:
 		w.c.find(m.Line, "", "lit-rapid", "Put the arc out first.", "a rapid with the torch lit")
 		w.dark(m.Line)
-	case after > before+heightWithin && r.lift == 0:
+	case after > before+w.c.aloft && r.lift == 0:
 		r.lift, r.liftTo = m.Line, after
 		if len(r.path) > 0 {
 			r.liftTo = math.Inf(1)
@@ -167,7 +167,7 @@ func (w *walker) sideways(m *rs274.Move, from, dest geom.Point, before, after fl
 	switch {
 	case !zKnown:
 		w.c.find(m.Line, "", "height-unknown", "Raise the torch first.", "the torch moves sideways before the program has said how high it is")
-	case low < need-heightWithin && (m.Machine || w.overPlate(segs, clear)):
+	case low < need-w.c.aloft && (m.Machine || w.overPlate(segs, clear)):
 		w.c.find(m.Line, "", "low-travel", "Raise the torch before it moves sideways.", "the torch, not lit, moves sideways %s over the plate, %s is %s", mm(low), name, mm(need))
 	}
 	if dry && clear && (m.Kind == rs274.Feed || m.Kind == rs274.Arc) {
@@ -214,7 +214,7 @@ func (w *walker) segments(m *rs274.Move, from, dest geom.Point) []piece {
 
 // extend adds a move to the run's path.
 func (w *walker) extend(r *run, m *rs274.Move, segs []piece, before, after float64) {
-	if after > before+heightWithin && r.lift == 0 {
+	if after > before+w.c.aloft && r.lift == 0 {
 		r.lift, r.liftTo = m.Line, math.Inf(1)
 	}
 	for _, s := range segs {

@@ -56,7 +56,7 @@ func (c *check) touchedOff(i int, r *run) {
 }
 
 func (c *check) pierce(r *run, l *loop) {
-	if d := math.Abs(r.height - l.PierceHeight); !(d <= heightWithin) {
+	if d := math.Abs(r.height - l.PierceHeight); !(d <= c.aloft) {
 		c.find(r.first, "", "pierce-height", "Light the arc at pierce height.", "the torch is lit %s over the plate, pierce height is %s", mm(r.height), mm(l.PierceHeight)).on(r.pierce)
 	}
 	if math.Abs(r.delay-l.PierceDelay) > delayWithin {
@@ -79,7 +79,7 @@ func (c *check) pierce(r *run, l *loop) {
 // lifts finds a torch that goes up while lit: only up to cut height, before it
 // moves along, where pierce height is the lower of the two.
 func (c *check) lifts(r *run, l *loop) {
-	if r.lift > 0 && math.Abs(r.liftTo-l.CutHeight) > heightWithin {
+	if r.lift > 0 && math.Abs(r.liftTo-l.CutHeight) > c.aloft {
 		to := "while it moves along"
 		if !math.IsInf(r.liftTo, 0) {
 			to = "to " + mm(r.liftTo)
@@ -91,11 +91,11 @@ func (c *check) lifts(r *run, l *loop) {
 func (c *check) heights(r *run, l *loop) {
 	for k := range r.path {
 		p := &r.path[k]
-		if math.Abs(p.low-l.CutHeight) <= heightWithin && math.Abs(p.high-l.CutHeight) <= heightWithin {
+		if math.Abs(p.low-l.CutHeight) <= c.aloft && math.Abs(p.high-l.CutHeight) <= c.aloft {
 			continue
 		}
 		how := mm(p.low)
-		if p.high-p.low > heightWithin {
+		if p.high-p.low > c.aloft {
 			how += " to " + mm(p.high)
 		}
 		c.find(p.line, "", "cut-height", "Go down to cut height before moving along.", "cuts at %s over the plate, cut height is %s", how, mm(l.CutHeight)).on(p.a)

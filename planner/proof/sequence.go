@@ -108,7 +108,7 @@ func (c *check) touchesMetal(t *touch) {
 // clearOfLoose finds a rapid under safe height over what an earlier cut freed.
 func (c *check) clearOfLoose(h *hop) {
 	safe := c.in.Machine.SafeZ
-	if h.height >= safe-heightWithin || h.after == 0 || h.after > len(c.runs) {
+	if h.height >= safe-c.aloft || h.after == 0 || h.after > len(c.runs) {
 		return
 	}
 	m := &c.loads[c.runs[h.after-1].load]

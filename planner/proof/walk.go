@@ -9,9 +9,8 @@ import (
 	"example.org/kerfwright/planner/rs274"
 )
 
-// heightWithin is how far a height over the plate may be off, mm: under what a
-// sensor repeats (common practice, no source) and ten times the rounding of
-// three decimals.
+// heightWithin is how far a height over the plate may be off, mm, besides the
+// rounding of the text: under what a sensor repeats (common practice, no source).
 const heightWithin = 0.01
 
 // reach is the largest coordinate that geom promises to work with, mm.
@@ -227,7 +226,7 @@ func (w *walker) finish(line int) {
 		w.dark(line)
 	}
 	w.open = false
-	if low := min(w.c.in.Machine.TravelZ, w.c.in.Machine.SafeZ); w.begun && w.height < low-heightWithin {
+	if low := min(w.c.in.Machine.TravelZ, w.c.in.Machine.SafeZ); w.begun && w.height < low-w.c.aloft {
 		w.c.warn(line, "", "end-height", "Raise the torch at the end.", "the program leaves the torch %s over the plate", mm(w.height))
 	}
 }
@@ -248,7 +247,7 @@ func (w *walker) offset(m *rs274.Move) {
 	}
 	w.zeroed = true
 	w.known |= rs274.Z
-	if off := now.Z - w.surface; math.Abs(off) > heightWithin {
+	if off := now.Z - w.surface; math.Abs(off) > w.c.aloft {
 		w.c.find(m.Line, "", "touch-off-zero", "Set Z to minus the sensor offset where the probe trips.",
 			"after the touch-off Z0 lies %s over the plate, must lie on it: with a sensor offset of %s the torch trips at Z%s, not at Z%s",
 			mm(off), mm(w.c.in.Machine.SensorOffset), bare(-w.c.in.Machine.SensorOffset), bare(-w.c.in.Machine.SensorOffset-off))
