@@ -200,7 +200,10 @@ func (d *dxf) through(pts []geom.Point, closed bool, t0, t1 geom.Point) {
 		return
 	}
 	closed = closed && len(q) > 2
-	d.to.note(fault.Note, "fit-points", "a spline given by points alone; the smooth curve through them was taken", "", q[0], true)
+	if t0.Len() == 0 || t1.Len() == 0 {
+		// DXF does not say how such a curve leaves its ends.
+		d.to.note(fault.Warning, "fit-points", "a spline given by points alone; the smoothest curve through them was taken", "Compare it with the CAD, or export control points", q[0], true)
+	}
 	h, m := hermite(q, closed, t0.Unit(), t1.Unit())
 	b := d.to
 	b.moveTo(q[0])
