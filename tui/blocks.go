@@ -87,8 +87,8 @@ func (m *Model) faultBlocks() {
 		}
 		b := block{stage: featureStage, why: f.Brief(), plan: i < reading}
 		switch {
-		case f.Feature != "" && m.featureIndex(f.Feature) >= 0:
-			b.row = "f:" + f.Feature
+		case f.Feature != "" && m.featureIndex(featureOf(f.Feature)) >= 0:
+			b.row = "f:" + featureOf(f.Feature)
 		case i < reading:
 			b.stage, b.page, b.row = stockStage, toldPage{}, toldID(i)
 		default:

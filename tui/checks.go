@@ -121,14 +121,15 @@ func (m *Model) itemRow(it Item, k string, w int) []row {
 	if it.Figure != "" {
 		l = l.add(inkRule, "("+it.Figure+")")
 	}
+	var by span
 	if ok {
 		r.state = stDone
-		l = l.add(inkGood, c.By.String()+" "+clock(c.At))
+		by = span{c.By.String() + " " + clock(c.At), inkGood}
 	}
 	toggle := func(m *Model) tea.Cmd { return m.confirm(it) }
 	r.keys = map[string]func(*Model) tea.Cmd{" ": toggle}
 	r.act = toggle
-	return r.spread(4, l, w)
+	return r.spread(4, l, by, w)
 }
 
 // clock is the time of a confirmation, as short as the day allows.

@@ -76,7 +76,7 @@ func (m *Model) onList(msg listDone) {
 
 func (p chooserPage) list(m *Model) list {
 	rows := []row{
-		{id: "path", label: "type a path", begin: func() string { return "" }, check: p.typed(m), verb: "type it",
+		{id: "path", label: "type a path", begin: func() string { return "" }, check: p.typed(m), verb: "type it", done: (*Model).showDrawing,
 			why: "Type or paste the path of a drawing or a job."},
 		{id: "up", label: "..  the folder above", verb: "open", why: plain.Clean(filepath.Dir(p.dir)), act: p.open(filepath.Dir(p.dir))},
 	}
@@ -162,8 +162,14 @@ func (m *Model) pickFile(path string) tea.Cmd {
 		return nil
 	}
 	cmd := m.change(func(d *Draft) { d.addDrawing(path) })
-	m.spotOf(stockView{}).id = drawingID(len(m.d.Job.Drawings) - 1)
+	m.showDrawing()
 	return cmd
+}
+
+// showDrawing goes back to the stage, to the drawing that was added last.
+func (m *Model) showDrawing() {
+	m.pages = nil
+	m.spotOf(stockView{}).id = drawingID(len(m.d.Job.Drawings) - 1)
 }
 
 func (p chooserPage) keys(*Model, row) []key.Binding {

@@ -135,7 +135,8 @@ func (p drawingPage) units(m *Model, d *job.Drawing, l *drawing.Loops) row {
 	case l.UnitFrom == drawing.UnitInFile:
 		r.value, r.state, r.note = l.Units.String(), stGood, "the file says so"
 	default:
-		r.bounds = sentence("mm: " + of[0].why + "; inch: " + of[1].why)
+		r.why = sentence("The file does not say. mm: " + of[0].why + "; inch: " + of[1].why)
+		r.bounds = c.why
 	}
 	return r
 }

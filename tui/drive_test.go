@@ -157,17 +157,20 @@ func (d *driver) set(id, value string) {
 
 func (d *driver) frame() string { return d.m.View() }
 
+// flat is a frame as one line, so that a text is found also where it was broken.
+func flat(s string) string { return strings.Join(strings.Fields(ansi.Strip(s)), " ") }
+
 // shows fails unless the frame holds the text.
 func (d *driver) shows(s string) {
 	d.t.Helper()
-	if !strings.Contains(ansi.Strip(d.frame()), s) {
+	if !strings.Contains(flat(d.frame()), flat(s)) {
 		d.t.Fatalf("the frame does not show %q:\n%s", s, d.frame())
 	}
 }
 
 func (d *driver) lacks(s string) {
 	d.t.Helper()
-	if strings.Contains(ansi.Strip(d.frame()), s) {
+	if strings.Contains(flat(d.frame()), flat(s)) {
 		d.t.Fatalf("the frame shows %q:\n%s", s, d.frame())
 	}
 }

@@ -57,15 +57,10 @@ func (m *Model) tooSmall() string {
 }
 
 // explainHeight is how many lines the explanation has.
-func (m *Model) explainHeight() int {
-	if m.h >= 32 {
-		return 3
-	}
-	return 2
-}
+const explainHeight = 3
 
 // bodyHeight is what is left for the view and the plate.
-func (m *Model) bodyHeight() int { return m.h - 6 - m.explainHeight() }
+func (m *Model) bodyHeight() int { return m.h - 6 - explainHeight }
 
 // leftWidth is the width of a view's rows. Where the screen is narrow, wide
 // views take all of it.
@@ -121,7 +116,7 @@ func (m *Model) roadLine() line {
 			l = l.add(inkOpen, " shut")
 		case s == saveStage:
 			l = l.add(inkGood, " open")
-		case s > processStage && m.res.prog == nil, s == featureStage && len(m.res.tree.Features) == 0:
+		case s > processStage && (m.res.prog == nil || m.res.busy != ""), s == featureStage && len(m.res.tree.Features) == 0:
 			// nothing to be done yet is not done
 		default:
 			l = l.add(inkGood, " "+t.tick)
@@ -143,7 +138,7 @@ func (m *Model) roadLine() line {
 			out = out.add(i, " "+strings.Repeat(sign, max(0, gap-2))+" ")
 		}
 		out = append(out, stops[s].l...)
-		clear = clear && stops[s].open == 0 && (s != featureStage || len(m.res.tree.Features) > 0) && (s < processStage || m.res.prog != nil)
+		clear = clear && stops[s].open == 0 && (s != featureStage || len(m.res.tree.Features) > 0) && (s < processStage || m.res.prog != nil && m.res.busy == "")
 	}
 	return out
 }
@@ -280,7 +275,7 @@ func (m *Model) body() []string {
 // explainLines say what the row under the cursor is about, or what just
 // happened, or why what is typed cannot stay.
 func (m *Model) explainLines() []line {
-	h := m.explainHeight()
+	const h = explainHeight
 	var s string
 	i := inkPlain
 	v := m.top()

@@ -3,6 +3,7 @@ package tui
 import (
 	"context"
 	"fmt"
+	"os"
 	"reflect"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -29,3 +30,8 @@ type (
 	ctxt    = context.Context
 	loopsOf = []*drawing.Loops
 )
+
+func exists(path string) bool {
+	_, err := os.Stat(path)
+	return err == nil
+}

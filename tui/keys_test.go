@@ -80,7 +80,7 @@ func TestEscNeverLosesWork(t *testing.T) {
 	d.stock()
 	d.process()
 	before := d.m.d.Job
-	for range 12 {
+	for range 4 {
 		d.keys("? esc esc")
 		d.keys("v esc")
 		d.keys("tab esc")

@@ -147,11 +147,11 @@ func (toldPage) list(m *Model) list {
 		at: func(k int) row {
 			f := l[order[k]]
 			r := row{id: toldID(order[k]), state: faultState(f), plain: text(f.Error()), why: f.Error()}
-			if i := m.featureIndex(f.Feature); i >= 0 {
+			if i := m.featureIndex(featureOf(f.Feature)); i >= 0 {
 				r.aim = &aim{feature: i, drawing: -1}
 				r.verb = "go there"
 				r.act = func(m *Model) tea.Cmd {
-					m.goTo(block{stage: featureStage, row: "f:" + f.Feature})
+					m.goTo(block{stage: featureStage, row: "f:" + featureOf(f.Feature)})
 					return nil
 				}
 			}

@@ -168,8 +168,8 @@ type tagCell struct {
 	ink ink
 }
 
-// tags puts the order numbers where there is room; the one that is aimed at
-// first and in brackets.
+// tags puts the order numbers where there is room; those of the feature that is
+// aimed at first, and in brackets.
 func (r *raster) tags(s *scene, aimed int, over map[int]tagCell) {
 	place := func(tg tag, ink ink) {
 		x, y, ok := r.at(tg.at)
@@ -192,10 +192,17 @@ func (r *raster) tags(s *scene, aimed int, over map[int]tagCell) {
 		}
 	}
 	for _, tg := range s.tags {
-		if tg.feature != aimed {
+		if tg.feature != aimed && r.roomFor(tg) {
 			place(tg, inkOrder)
 		}
 	}
+}
+
+// roomFor reports whether a number is smaller than what it belongs to: where
+// it is not, numbers would hide the plate.
+func (r *raster) roomFor(tg tag) bool {
+	w, h := tg.box.Width()*r.k/2, tg.box.Height()*r.k/4
+	return w >= float64(len(tg.text)+1) && h >= 1
 }
 
 // paintRow writes one row of cells, one escape sequence for each run of an ink.

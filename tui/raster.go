@@ -34,11 +34,12 @@ const (
 // newRaster shows the box in w by h cells, magnified about the centre.
 func newRaster(w, h int, box geom.Box, zoom float64, center geom.Point) *raster {
 	r := &raster{w: w, h: h, cell: make([]rasterCell, w*h)}
-	// One dot stays free on each side, so that edges do not lie on the frame.
-	dw, dh := float64(2*w-2), float64(4*h-2)
+	// Half a dot stays free on each side, so that edges fall into the outermost
+	// dots and no rounding puts them outside.
+	dw, dh := float64(2*w-1), float64(4*h-1)
 	bw, bh := box.Width(), box.Height()
 	switch {
-	case bw <= 0 && bh <= 0:
+	case bw <= geom.Same && bh <= geom.Same: // a point
 		r.k = 1
 	case bw*dh >= bh*dw:
 		r.k = dw / bw

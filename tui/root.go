@@ -9,7 +9,6 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"example.org/kerfwright/planner/fault"
-	"example.org/kerfwright/planner/plain"
 )
 
 // Model is the wizard. It owns the draft and the size of the screen, and is
@@ -106,13 +105,7 @@ func (m *Model) on(msg tea.Msg) tea.Cmd {
 			m.say(inkWarn, "the draft is not kept: "+msg.err.Error())
 		}
 	case crashed:
-		m.res.busy, m.saving = "", false
-		s := fmt.Sprintf("a fault of this program while it tried to %s. Nothing was written.", msg.what)
-		if msg.note != "" {
-			s += " What happened is in " + plain.Clean(msg.note) + "."
-		}
-		m.say(inkBad, s)
-		m.refresh()
+		m.onCrash(msg)
 	}
 	return nil
 }
@@ -292,7 +285,11 @@ func (m *Model) commit() (bool, tea.Cmd) {
 	if change == nil || fresh {
 		return true, nil // left as it was
 	}
-	return true, m.change(change)
+	cmd := m.change(change)
+	if r.done != nil {
+		r.done(m)
+	}
+	return true, cmd
 }
 
 func (m *Model) turn(r row, step int) (bool, tea.Cmd) {

@@ -53,6 +53,7 @@ type row struct {
 	begin func() string                                   // enter: the text to start from
 	check func(s string) (change func(*Draft), no string) // judges typed text
 	turn  func(step int) func(*Draft)                     // left and right
+	done  func(m *Model)                                  // after typed text was taken
 	act   func(m *Model) tea.Cmd                          // enter, if begin is nil
 	keys  map[string]func(m *Model) tea.Cmd               // keys of this row alone
 	verb  string                                          // what enter does, for the key line
@@ -165,22 +166,29 @@ func (s *spot) scroll(l list, h int) {
 	s.top = max(0, min(s.top, l.n-h))
 }
 
-// spread lays text out over as many lines as it takes: the first is the row
-// itself, the others follow it and the cursor passes over them. indent is put
-// before each further line.
-func (r row) spread(indent int, spans line, w int) []row {
+// spread lays spans out over as many lines as they take: the first is the row
+// itself, the others follow it and the cursor passes over them. Words go over
+// to the next line whole; tail is not broken at all. indent is put before each
+// further line.
+func (r row) spread(indent int, spans line, tail span, w int) []row {
 	var lines []line
 	cur, n := line{}, 0
+	put := func(word string, i ink) {
+		c := cells(word)
+		if n > 0 && n+1+c > w {
+			lines, cur, n = append(lines, cur), line{{blanks(indent), inkPlain}}, indent
+		} else if n > 0 {
+			cur, n = cur.add(i, " "), n+1
+		}
+		cur, n = cur.add(i, word), n+c
+	}
 	for _, s := range spans {
 		for _, word := range strings.Fields(s.s) {
-			c := cells(word)
-			if n > 0 && n+1+c > w {
-				lines, cur, n = append(lines, cur), line{{blanks(indent), inkPlain}}, indent
-			} else if n > 0 {
-				cur, n = cur.add(s.ink, " "), n+1
-			}
-			cur, n = cur.add(s.ink, word), n+c
+			put(word, s.ink)
 		}
+	}
+	if tail.s != "" {
+		put(tail.s, tail.ink)
 	}
 	lines = append(lines, cur)
 	r.plain = lines[0]

@@ -50,7 +50,7 @@ func (saveView) list(m *Model) list {
 		}
 		head("next, at the machine")
 		for i, s := range m.nextSteps() {
-			rows = append(rows, row{id: fmt.Sprint("next", i), why: s}.spread(2, text(fmt.Sprintf("%d %s", i+1, s)), m.leftWidth(saveView{})-6)...)
+			rows = append(rows, row{id: fmt.Sprint("next", i), why: s}.spread(2, text(fmt.Sprintf("%d %s", i+1, s)), span{}, m.leftWidth(saveView{})-6)...)
 		}
 	}
 	head("files")

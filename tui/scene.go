@@ -42,6 +42,7 @@ type tag struct {
 	at      geom.Point
 	text    string
 	feature int
+	box     geom.Box // of the edge that is cut, as it lies
 }
 
 // scene is what there is to see: the planned plate, or the drawings as they
@@ -133,7 +134,7 @@ func planScene(j job.Job, p *planner.Program) *scene {
 			n = 0 // a mark is all tail
 		}
 		s.add(run(c.Path, n-c.Tail, n), markLead, c.Feature, -1)
-		s.tags = append(s.tags, tag{c.Pierce, strconv.Itoa(c.N), c.Feature})
+		s.tags = append(s.tags, tag{c.Pierce, strconv.Itoa(c.N), c.Feature, p.Placed[c.Placed].Move.Path(p.Tree.Features[c.Feature].Loop).Box()})
 		box = box.Union(c.Path.Box())
 	}
 	for _, r := range p.Rapids {

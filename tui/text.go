@@ -53,10 +53,8 @@ func (l line) fit(t *theme, w int) line {
 	l = t.steady(l)
 	for i, s := range l {
 		c := cells(s.s)
-		if n+c <= w {
-			if n+c == w && len(l[i+1:]) > 0 && l[i+1:].width() > 0 {
-				return append(out, span{cutTo(s.s, w-n-1), s.ink}, span{t.more, inkFaint})
-			}
+		full := n+c == w && l[i+1:].width() > 0 // it fits, what follows does not
+		if n+c <= w && !full {
 			out = append(out, s)
 			n += c
 			continue
@@ -150,8 +148,8 @@ func (t *theme) safe(s string) string {
 // that combine, jamo, regional signs.
 func unsteady(r rune) bool {
 	switch {
-	case r < 0x300:
-		return false
+	case r < 0x300, r >= 0x2190 && r < 0x2200, r >= 0x2500 && r < 0x25fd, r >= 0x2800 && r < 0x2900, r == '…', r == '✓':
+		return false // what this program draws with; a test holds it to one cell
 	case r >= 0x1f000 && r < 0x20000, r >= 0xe0000,
 		r >= 0x1100 && r < 0x1200, r >= 0xa960 && r < 0xa980, r >= 0xd7b0 && r < 0xd800:
 		return true

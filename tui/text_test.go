@@ -77,6 +77,20 @@ func TestSignsAreOneCellWide(t *testing.T) {
 	}
 }
 
+// TestRangesTakenAsSteadyAre: unsteady does not ask about these.
+func TestRangesTakenAsSteadyAre(t *testing.T) {
+	for r := rune(0xa0); r < 0x3000; r++ {
+		if unsteady(r) || !plain.IsClean(string(r)) {
+			continue
+		}
+		s := string(r)
+		w := ansi.StringWidth(s)
+		if w < 1 || ansi.StringWidth("A"+s) != w+1 || ansi.StringWidth(s+"A") != w+1 {
+			t.Errorf("%U is not steady: %d cells", r, w)
+		}
+	}
+}
+
 // TestOnlySixteenColours: the person's own theme decides what they look like.
 // SGR 30-37, 90-97 foregrounds (ECMA-48 and common practice for the bright ones).
 func TestOnlySixteenColours(t *testing.T) {

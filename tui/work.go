@@ -83,6 +83,7 @@ type (
 		what string
 		why  any
 		note string // file with the stack, "" if it could not be written
+		gen  int    // of the plan, 0 for other work
 	}
 )
 
@@ -92,11 +93,48 @@ func (m *Model) work(what string, f func() tea.Msg) tea.Cmd {
 	return func() (msg tea.Msg) {
 		defer func() {
 			if r := recover(); r != nil {
-				msg = crashed{what, r, crashNote(dir, what, r, debug.Stack())}
+				msg = crashed{what: what, why: r, note: crashNote(dir, what, r, debug.Stack())}
 			}
 		}()
 		return f()
 	}
+}
+
+// pipe is work towards the plan. Its fault stands until the next plan.
+func (m *Model) pipe(what string, gen int, f func() tea.Msg) tea.Cmd {
+	cmd := m.work(what, f)
+	return func() tea.Msg {
+		msg := cmd()
+		if c, ok := msg.(crashed); ok {
+			c.gen = gen
+			return c
+		}
+		return msg
+	}
+}
+
+// onCrash tells of a broken promise of ours. No plan came of it, so that
+// nothing can be saved.
+func (m *Model) onCrash(msg crashed) {
+	what := fmt.Sprintf("a fault of this program while it tried to %s; nothing was written", msg.what)
+	do := "Change what it was about, or tell the makers."
+	if msg.note != "" {
+		do = "What happened is in " + msg.note + "."
+	}
+	m.say(inkBad, what+". "+do)
+	m.saving = false
+	if msg.gen == 0 || msg.gen != m.workGen {
+		return
+	}
+	r := &m.res
+	r.busy = ""
+	r.prog, r.checks, r.items = nil, nil, nil
+	r.planFaults = nil
+	r.planFaults.Errorf(fault.Where{}, "internal", do, "%s", what)
+	r.told = r.faults()
+	r.scene = treeScene(r.tree, r.loops)
+	r.read = false // read again, should that have been it
+	m.refresh()
 }
 
 // crashNote writes the stack beside the recovery files.
@@ -131,7 +169,7 @@ func (m *Model) restart() tea.Cmd {
 	loops, faults := m.res.loops, m.res.readFaults
 	m.res.busy = "reading"
 	eng := m.eng
-	return m.work("read the drawings", func() tea.Msg {
+	return m.pipe("read the drawings", gen, func() tea.Msg {
 		if !have {
 			loops, faults = eng.Read(ctx, j, dir)
 		}
@@ -172,7 +210,7 @@ func (m *Model) onRead(msg readDone) tea.Cmd {
 	m.stop = stop
 	eng, gen := m.eng, msg.gen
 	before := append(append(fault.List(nil), msg.read...), msg.sort...)
-	return m.work("plan the job", func() tea.Msg {
+	return m.pipe("plan the job", gen, func() tea.Msg {
 		p, faults := eng.Plan(ctx, msg.job, msg.loops)
 		done := planDone{gen: gen, prog: p, faults: faults}
 		if p != nil && ctx.Err() == nil {

@@ -1,0 +1,229 @@
+package tui
+
+import (
+	"bytes"
+	"context"
+	"io"
+	"math"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/x/ansi"
+
+	"example.org/kerfwright/planner"
+	"example.org/kerfwright/planner/drawing"
+	"example.org/kerfwright/planner/fault"
+	"example.org/kerfwright/planner/geom"
+	"example.org/kerfwright/planner/job"
+	"example.org/kerfwright/planner/plain"
+	"example.org/kerfwright/planner/unit"
+)
+
+// wire counts what goes over the link.
+type wire struct {
+	mu sync.Mutex
+	b  bytes.Buffer
+}
+
+func (w *wire) Write(p []byte) (int, error) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	return w.b.Write(p)
+}
+
+func (w *wire) len() int {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	return w.b.Len()
+}
+
+func (w *wire) since(n int) string {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	return string(w.b.Bytes()[n:])
+}
+
+// says reports whether a text was sent since n bytes, whatever its colours.
+func (w *wire) says(n int, text string) bool { return strings.Contains(ansi.Strip(w.since(n)), text) }
+
+// grate is a drainage grate with many holes: one outline and n holes.
+func grate(n int) *drawing.Loops {
+	cols := int(math.Ceil(math.Sqrt(float64(2 * n))))
+	rows := (n + cols - 1) / cols
+	w, h := float64(20*cols+20), float64(20*rows+20)
+	l := &drawing.Loops{Name: plain.Of("grate"), Units: unit.MM, UnitFrom: drawing.UnitInFile}
+	add := func(p geom.Path) {
+		l.Closed = append(l.Closed, drawing.Loop{Path: p, Use: job.LayerCut})
+	}
+	add(geom.Polygon(geom.Pt(0, 0), geom.Pt(w, 0), geom.Pt(w, h), geom.Pt(0, h)))
+	for i := range n {
+		add(geom.Circle(geom.Pt(float64(20+20*(i%cols)), float64(20+20*(i/cols))), 6))
+	}
+	l.Box = geom.Box{Max: geom.Pt(w, h)}
+	return l
+}
+
+type grateEngine struct {
+	fake
+	n int
+}
+
+func (g *grateEngine) Read(ctx context.Context, j job.Job, dir string) ([]*drawing.Loops, fault.List) {
+	return []*drawing.Loops{grate(g.n)}, nil
+}
+
+func (g *grateEngine) Plan(ctx context.Context, j job.Job, l []*drawing.Loops) (*planner.Program, fault.List) {
+	return g.fake.Plan(ctx, j, l)
+}
+
+// bigJob is a wizard on a planned plate with n holes, without colour unless said.
+func bigJob(t testing.TB, n, w, h int, color bool) *driver {
+	d := start(t, w, h, func(s *Session) { s.Engine, s.NoColor = &grateEngine{n: n}, !color })
+	d.stock()
+	d.set("stock.width", "3000")
+	d.set("stock.height", "3000")
+	d.set("stock.thickness", "3")
+	d.process()
+	if d.m.res.prog == nil || len(d.m.res.prog.Cuts) != n+1 {
+		t.Fatalf("not planned: %v", d.m.res.told)
+	}
+	d.go_(stockStage)
+	return d
+}
+
+// TestBytesOnTheWire: at 200x60 with 5,000 contours a one-field edit takes
+// under 4 KiB and a key without effect nothing (design.md section 7).
+func TestBytesOnTheWire(t *testing.T) {
+	d := bigJob(t, 5000, 200, 60, true)
+	d.at("stock.thickness")
+	m := d.m
+	out := &wire{}
+	in, typing := io.Pipe()
+	defer typing.Close()
+	p := tea.NewProgram(stepper{m}, tea.WithInput(in), tea.WithOutput(out), tea.WithoutSignalHandler())
+	done := make(chan error, 1)
+	go func() {
+		_, err := p.Run()
+		done <- err
+	}()
+	p.Send(tea.WindowSizeMsg{Width: 200, Height: 60})
+	wait := func(what string, ok func() bool) {
+		t.Helper()
+		for deadline := time.Now().Add(30 * time.Second); !ok(); {
+			if time.Now().After(deadline) {
+				t.Fatalf("waited for %s in vain; last came %q", what, out.since(max(0, out.len()-300)))
+			}
+			time.Sleep(time.Millisecond) // polls for text; nothing is measured by time
+		}
+	}
+	wait("the first frame", func() bool { return out.says(0, "q leave") })
+	first := out.len()
+	step := func(msg tea.Msg, text string) string {
+		n := out.len()
+		p.Send(msg)
+		wait(text, func() bool { return out.says(n, text) })
+		return out.since(n)
+	}
+	// The row that is edited shows on its line and in the explanation.
+	edit := step(tea.KeyMsg{Type: tea.KeyEnter}, "take it")
+	typed := step(runeKey('4'), "4▏")
+	t.Logf("first frame %d bytes, into the field %d, a sign %d", first, len(edit), len(typed))
+	for name, n := range map[string]int{"into the field": len(edit), "a sign": len(typed)} {
+		if n >= 4096 {
+			t.Errorf("%s takes %d bytes, at most 4095 are allowed", name, n)
+		}
+	}
+	// Taken: it is read, sorted and planned again; the picture stays the same.
+	from := out.len()
+	step(tea.KeyMsg{Type: tea.KeyEnter}, "4 mm")
+	wait("the plan", func() bool { return idle(p) })
+	taken := out.len() - from
+	t.Logf("taken and planned anew %d", taken)
+	if taken >= 4096 {
+		t.Errorf("taking the value takes %d bytes", taken)
+	}
+	n := out.len()
+	p.Send(runeKey('Q'))
+	p.Send(tea.KeyMsg{Type: tea.KeyF7})
+	// A key with effect behind them proves that they were dealt with; only what
+	// it changes may have been sent: two rows, the explanation and the keys.
+	step(tea.KeyMsg{Type: tea.KeyDown}, "Whether outlines are cut")
+	if got := out.since(n); strings.Count(got, "\x1b[59A") > 1 {
+		t.Errorf("keys without effect drew a frame: %q", got)
+	}
+	p.Kill()
+	<-done
+}
+
+// idle asks the running wizard whether it waits for nothing.
+func idle(p *tea.Program) bool {
+	answer := make(chan bool, 1)
+	p.Send(ask{answer})
+	return <-answer
+}
+
+// ask is answered by stepper inside the update loop.
+type ask struct{ idle chan bool }
+
+// stepper hands the model on without starting it anew.
+type stepper struct{ *Model }
+
+func (s stepper) Init() tea.Cmd { return nil }
+func (s stepper) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
+	if a, ok := msg.(ask); ok {
+		a.idle <- s.Model.res.busy == ""
+		return s, nil
+	}
+	_, cmd := s.Model.Update(msg)
+	return s, cmd
+}
+
+// BenchmarkKeyToFrame is one key and its frame at 200x60 with 5,000 contours;
+// design.md section 7 wants it under 16 ms.
+func BenchmarkKeyToFrame(b *testing.B) {
+	for _, c := range []struct {
+		name  string
+		stage stage
+		keys  []tea.KeyMsg
+	}{
+		{"rows", stockStage, []tea.KeyMsg{{Type: tea.KeyDown}, {Type: tea.KeyUp}}},
+		{"features", featureStage, []tea.KeyMsg{{Type: tea.KeyDown}, {Type: tea.KeyUp}}},
+		{"nearer", featureStage, []tea.KeyMsg{runeKey('+'), runeKey('-')}},
+		{"checks", checkStage, []tea.KeyMsg{{Type: tea.KeyDown}, {Type: tea.KeyUp}}},
+		{"typing", stockStage, []tea.KeyMsg{runeKey('4'), {Type: tea.KeyBackspace}}},
+	} {
+		b.Run(c.name, func(b *testing.B) {
+			d := bigJob(b, 5000, 200, 60, true)
+			d.go_(c.stage)
+			if c.name == "typing" {
+				d.at("stock.thickness").keys("enter")
+			}
+			d.frame()
+			for i := 0; b.Loop(); i++ {
+				d.m.Update(c.keys[i%len(c.keys)])
+				d.m.View()
+			}
+		})
+	}
+}
+
+// BenchmarkFirstFrame is the plate of 5,000 contours drawn anew.
+func BenchmarkFirstFrame(b *testing.B) {
+	d := bigJob(b, 5000, 200, 60, true)
+	for b.Loop() {
+		d.m.plate = plateView{}
+		d.m.View()
+	}
+}
+
+// BenchmarkResize goes back and forth between two sizes.
+func BenchmarkResize(b *testing.B) {
+	d := bigJob(b, 5000, 200, 60, true)
+	for i := 0; b.Loop(); i++ {
+		d.m.Update(tea.WindowSizeMsg{Width: 200 - i%2, Height: 60})
+		d.m.View()
+	}
+}
