@@ -143,6 +143,19 @@ func (d *driver) row(id string) row {
 	return l.at(i)
 }
 
+// pick takes the line of a list that begins with the text.
+func (d *driver) pick(text string) {
+	d.t.Helper()
+	l := d.m.top().list(d.m)
+	for i := range l.n {
+		if r := l.at(i); r.plain != nil && strings.HasPrefix(r.plain[0].s, text) {
+			d.at(r.id).keys("enter")
+			return
+		}
+	}
+	d.t.Fatalf("no line %q:\n%s", text, d.frame())
+}
+
 // set types a value into a row.
 func (d *driver) set(id, value string) {
 	d.t.Helper()
