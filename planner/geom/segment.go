@@ -17,7 +17,13 @@ func Line(a, b Point) Seg { return Seg{a, b, 0} }
 func BulgeOf(sweep float64) float64 { return math.Tan(sweep / 4) }
 
 // IsArc reports whether the segment is bent: its sagitta is over Flat.
-func (s Seg) IsArc() bool { return math.Abs(s.Bulge)*s.A.Dist(s.B)/2 > Flat }
+func (s Seg) IsArc() bool {
+	if s.Bulge == 0 {
+		return false
+	}
+	d := s.B.Sub(s.A)
+	return s.Bulge*s.Bulge*d.Dot(d) > 4*Flat*Flat
+}
 
 // Sweep returns the turn from A to B in rad, positive counter-clockwise, 0 for a line.
 func (s Seg) Sweep() float64 {
