@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -90,6 +91,9 @@ func (f form) parse(s string, u unit.System) (float64, error) {
 	}
 	if f.percent {
 		v /= 100
+	}
+	if f.Dim == job.Angle {
+		v *= math.Pi / 180
 	}
 	return v, nil
 }

@@ -379,8 +379,10 @@ func (m *Model) keyLine() line {
 		if len(m.blocks) > 0 {
 			ks = append(ks, keyOpen)
 		}
-		ks = append(ks, keyWhy)
-		if len(m.res.told) > 0 {
+		if v.id() != "why" {
+			ks = append(ks, keyWhy)
+		}
+		if len(m.res.told) > 0 && v.id() != "told" {
 			ks = append(ks, as(keyTold, fmt.Sprintf("told %d", len(m.res.told))))
 		}
 		ks = append(ks, keyPlate)

@@ -93,6 +93,11 @@ func (stockView) list(m *Model) list {
 	if !j.Machine.Name.Empty() || j.Machine.MaxFeed > 0 {
 		n := m.optional(job.MachineSensorOffset, "sensor offset", func(j *job.Job) *job.Opt { return &j.Machine.SensorOffset },
 			"How far the torch still travels down between touching the plate and the sensor's trip. Measure it with a feeler gauge; 0 only if the tip itself is the sensor.")
+		for _, p := range m.eng.Machines() {
+			if p.Name == j.Machine.Name && p.SensorOffset.Known && p.SensorOffset == j.Machine.SensorOffset {
+				n.note = "from the profile"
+			}
+		}
 		add(m.num(n))
 	}
 	return rowsList(rows)
