@@ -93,6 +93,8 @@ func (h *healer) guessLayers(o Options) {
 			g.use, g.why = useIgnore, "all of it is drawn as centre lines"
 		case c.all > 0 && c.dash == c.all:
 			g.use, g.why = useIgnore, "all of it is drawn in broken lines"
+		case l.Guess != "":
+			g.use, g.why = useOf(l.Guess), l.GuessWhy
 		case c.all == 0:
 			g.use, g.why = useCut, "nothing on it can be cut"
 		}

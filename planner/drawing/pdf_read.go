@@ -71,6 +71,7 @@ func readPDF(ctx context.Context, data []byte, name plain.Text, page int) (*Raw,
 		b.noteOn(fault.Note, "page", "", -1, fmt.Sprintf("page 1 of %d is read", pages), "", place{})
 	}
 	b.roundBeziers()
+	b.guessStyles()
 	return b.done()
 }
 

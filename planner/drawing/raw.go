@@ -3,6 +3,7 @@ package drawing
 import (
 	"example.org/kerfwright/planner/fault"
 	"example.org/kerfwright/planner/geom"
+	"example.org/kerfwright/planner/job"
 	"example.org/kerfwright/planner/plain"
 	"example.org/kerfwright/planner/unit"
 )
@@ -59,6 +60,9 @@ type RawLayer struct {
 	Locked bool   // nothing follows from it
 	Found  bool   // the file declares it, instead of only using it
 	Why    string // of Hidden: "off", "frozen"
+
+	Guess    job.LayerUse // what its content looks like, "" if it says nothing
+	GuessWhy string       // a clause
 }
 
 // Style is how an entity is drawn. It decides nothing but helps a person, and

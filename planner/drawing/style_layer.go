@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strings"
 
+	"example.org/kerfwright/planner/geom"
+	"example.org/kerfwright/planner/job"
 	"example.org/kerfwright/planner/unit"
 )
 
@@ -50,4 +52,120 @@ func colorName(c uint32) string {
 		return "grey"
 	}
 	return fmt.Sprintf("#%06x", c)
+}
+
+// What dimensions, arrows and notes are told by; common practice, no source.
+const (
+	arrowHead    = 6.0 // mm across, at most
+	arrowCorners = 5
+	looseEnds    = 0.5     // part of a layer's line ends that meet no other line
+	guessAtMost  = 100_000 // line ends; more are no drawing with dimensions, and cost memory
+)
+
+// guessStyles looks at the layers that stand for styles and says which look
+// like dimensions or arrows. Nothing is said unless another layer is left to
+// be cut.
+func (b *builder) guessStyles() {
+	b.endPath()
+	r := &b.raw
+	mm := r.Unit.MM
+	if !(mm > 0) {
+		mm = 1
+	}
+	type content struct {
+		closed, arrows, ends, loose int
+	}
+	all := make([]content, len(r.Layers))
+	grid := geom.Gap / mm
+	ends, ok := r.lineEnds(grid)
+	if !ok {
+		return
+	}
+	for i := range r.items {
+		it := &r.items[i]
+		if it.hidden || it.n < 2 {
+			continue
+		}
+		c := &all[it.layer]
+		v := r.verts[it.first : it.first+it.n]
+		if it.closed {
+			c.closed++
+			if r.Styles[it.style].Filled && arrowLike(v, arrowHead/mm) {
+				c.arrows++
+			}
+			continue
+		}
+		for _, p := range []geom.Point{v[0].p, v[len(v)-1].p} {
+			c.ends++
+			if !meets(ends, p, grid) {
+				c.loose++
+			}
+		}
+	}
+	left := 0
+	for i, c := range all {
+		l := &r.Layers[i]
+		switch {
+		case l.Found || l.Hidden || c.closed+c.ends == 0:
+		case c.closed > 0 && c.arrows == c.closed && c.ends == 0:
+			l.Guess, l.GuessWhy = job.LayerIgnore, fmt.Sprintf("all of it is filled and under %g mm across, as arrow heads are", arrowHead)
+			continue
+		case c.closed == 0 && float64(c.loose) > looseEnds*float64(c.ends):
+			l.Guess, l.GuessWhy = job.LayerIgnore, fmt.Sprintf("%d of its %d line ends meet no other line, as in dimensions", c.loose, c.ends)
+			continue
+		}
+		if c.closed+c.ends > 0 {
+			left++
+		}
+	}
+	if left == 0 {
+		for i := range r.Layers {
+			r.Layers[i].Guess, r.Layers[i].GuessWhy = "", ""
+		}
+	}
+}
+
+// arrowLike reports whether a closed run is a small figure of few lines.
+func arrowLike(v []rawVertex, size float64) bool {
+	box := geom.EmptyBox()
+	for _, w := range v {
+		if w.curve != 0 || w.bulge != 0 {
+			return false
+		}
+		box = box.Add(w.p)
+	}
+	return len(v) <= arrowCorners && max(box.Width(), box.Height()) <= size
+}
+
+type cell [2]int64
+
+func cellOf(p geom.Point, size float64) cell {
+	return cell{int64(p.X / size), int64(p.Y / size)}
+}
+
+// lineEnds counts the ends of open runs in each cell of a grid; not ok if
+// there are too many.
+func (r *Raw) lineEnds(size float64) (ends map[cell]int, ok bool) {
+	ends = map[cell]int{}
+	for i := range r.items {
+		if it := &r.items[i]; !it.hidden && !it.closed && it.n > 1 {
+			ends[cellOf(r.verts[it.first].p, size)]++
+			ends[cellOf(r.verts[it.first+it.n-1].p, size)]++
+		}
+		if len(ends) > guessAtMost {
+			return nil, false
+		}
+	}
+	return ends, true
+}
+
+// meets reports whether another end lies in the cell of p or one beside it.
+func meets(ends map[cell]int, p geom.Point, size float64) bool {
+	n, c := 0, cellOf(p, size)
+	for dx := int64(-1); dx <= 1; dx++ {
+		for dy := int64(-1); dy <= 1; dy++ {
+			n += ends[cell{c[0] + dx, c[1] + dy}]
+		}
+	}
+	return n > 1
 }

@@ -39,6 +39,7 @@ func readSVG(ctx context.Context, data []byte, name plain.Text, page int) (*Raw,
 		return nil, ctxFault(ctx, name)
 	}
 	b.roundBeziers()
+	b.guessStyles()
 	return b.done()
 }
 

@@ -28,7 +28,7 @@ func readDrawing(t testing.TB, data string) (*drawing.Loops, fault.List) {
 	return drawing.Read(context.Background(), []byte(data), drawing.Options{Name: plain.Of("test")})
 }
 
-func mustRead(t testing.TB, data string) *drawing.Loops {
+func mustShow(t testing.TB, data string) *drawing.Loops {
 	t.Helper()
 	l, f := readDrawing(t, data)
 	if l == nil {
@@ -85,7 +85,7 @@ func TestEveryElementComesOutAsDrawn(t *testing.T) {
 		{"cubic that is a line", `<path d="M0 0C10 0 20 0 30 0V30z"/>`, 1, 450, "0 70 30 100", 1e-9},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			l := mustRead(t, page(c.body))
+			l := mustShow(t, page(c.body))
 			if len(l.Closed) != c.loops || len(l.Open) != 0 {
 				t.Fatalf("%d loops, %d open: %v", len(l.Closed), len(l.Open), l.Report)
 			}
@@ -110,7 +110,7 @@ func TestEveryElementComesOutAsDrawn(t *testing.T) {
 // units are px.
 func TestLengthsInUnitsCountInPixels(t *testing.T) {
 	for _, w := range []string{"1in", "2.54cm", "25.4mm", "101.6Q", "72pt", "6pc", "96px", "96", "6em", "48%"} {
-		l := mustRead(t, `<svg xmlns="http://www.w3.org/2000/svg" width="200" height="50"><rect fill="none" stroke="red" width="`+w+`" height="10"/></svg>`)
+		l := mustShow(t, `<svg xmlns="http://www.w3.org/2000/svg" width="200" height="50"><rect fill="none" stroke="red" width="`+w+`" height="10"/></svg>`)
 		if got := l.Closed[0].Path.Box().Width(); math.Abs(got-unit.MMPerInch) > 1e-9 {
 			t.Errorf("%s: %g mm", w, got)
 		}
@@ -136,7 +136,7 @@ func TestTransformsNestInOrder(t *testing.T) {
 		{"style beats attribute", `<g transform="scale(9)" style="transform: translate(1mm, 0px) rotate(0.25turn); ">`, `</g>`, "-6.2205 0 3.7795 10"},
 		{"origin", `<g transform="rotate(90)" transform-origin="20 0">`, `</g>`, "10 -20 20 -10"},
 	} {
-		l := mustRead(t, page(c.open+square+c.close))
+		l := mustShow(t, page(c.open+square+c.close))
 		var b geom.Box
 		fmt.Sscan(c.box, &b.Min.X, &b.Min.Y, &b.Max.X, &b.Max.Y)
 		b.Min.Y, b.Max.Y = 100-b.Max.Y, 100-b.Min.Y
@@ -166,7 +166,7 @@ func TestViewBoxFitsItsViewport(t *testing.T) {
 		"nonsense":         "50 0 150 100",
 		"xMidYMax   slice": "0 -100 200 100",
 	} {
-		l := mustRead(t, page(`<svg width="200" height="100" viewBox="1 2 10 10" preserveAspectRatio="`+aspect+`"><rect x="1" y="2" width="10" height="10"/></svg>`))
+		l := mustShow(t, page(`<svg width="200" height="100" viewBox="1 2 10 10" preserveAspectRatio="`+aspect+`"><rect x="1" y="2" width="10" height="10"/></svg>`))
 		var b geom.Box
 		fmt.Sscan(want, &b.Min.X, &b.Min.Y, &b.Max.X, &b.Max.Y)
 		b.Min.Y, b.Max.Y = 100-b.Max.Y, 100-b.Min.Y
@@ -194,7 +194,7 @@ func TestRootSizeGivesTheTrueUnit(t *testing.T) {
 		{`width="210mm" height="297mm"`, 90 * 25.4 / 96, true, "without a viewBox"},
 		{`width="744" height="1052" xmlns:inkscape="http://www.inkscape.org/namespaces/inkscape" inkscape:version="0.48.4 r9939"`, 90 * 25.4 / 96, true, "meant 90"},
 	} {
-		l := mustRead(t, `<svg xmlns="http://www.w3.org/2000/svg" `+c.root+`><rect width="90" height="9" fill="none" stroke="red"/></svg>`)
+		l := mustShow(t, `<svg xmlns="http://www.w3.org/2000/svg" `+c.root+`><rect width="90" height="9" fill="none" stroke="red"/></svg>`)
 		if got := l.Closed[0].Path.Box().Width(); math.Abs(got-c.width) > 1e-6 {
 			t.Errorf("%s: %g mm, want %g", c.root, got, c.width)
 		}
@@ -218,7 +218,7 @@ func TestTheOperatorsWordOnUnitsEndsTheDoubt(t *testing.T) {
 }
 
 func TestUseDrawsAgainWhatItRefersTo(t *testing.T) {
-	l := mustRead(t, page(`<defs><rect id="a" width="10" height="10"/><g id="b"><use href="#a" x="20"/><use xlink:href="#a" x="40"/></g>
+	l := mustShow(t, page(`<defs><rect id="a" width="10" height="10"/><g id="b"><use href="#a" x="20"/><use xlink:href="#a" x="40"/></g>
 		<symbol id="s" viewBox="0 0 1 1"><rect width="1" height="1"/></symbol></defs>
 		<use href="#b" y="5"/><use href="#a" transform="translate(100 0)"/><use href="#s" x="150" width="30" height="20"/>`))
 	var boxes []string
@@ -253,7 +253,7 @@ func TestWhatIsNotShownIsLeftOutAndTold(t *testing.T) {
 		"element":              `<style type="text/css"><![CDATA[ circle{display:none} ]]></style><circle r="10" cx="50" cy="50"/>`,
 		"important":            `<style>rect{} .h{display:none !important}</style><rect class="h" style="display:inline" width="10" height="10"/>`,
 	} {
-		l := mustRead(t, page(shown+body))
+		l := mustShow(t, page(shown+body))
 		if len(l.Closed) != 1 || !has(l.Report, "hidden", fault.Note) {
 			t.Errorf("%s: %d loops, %v", name, len(l.Closed), l.Report)
 		}
@@ -266,7 +266,7 @@ func TestWhatIsNotShownIsLeftOutAndTold(t *testing.T) {
 		"an unknown element":    `<flowRegion><rect width="10" height="10"/></flowRegion>`,
 		"second half of switch": `<switch><g systemLanguage="de"><rect width="7" height="7"/></g><g/><rect width="10" height="10"/></switch>`,
 	} {
-		if l := mustRead(t, page(shown+body)); len(l.Closed) != 1 {
+		if l := mustShow(t, page(shown+body)); len(l.Closed) != 1 {
 			t.Errorf("%s: %d loops", name, len(l.Closed))
 		}
 	}
@@ -280,14 +280,14 @@ func TestWhatIsNotShownIsLeftOutAndTold(t *testing.T) {
 		"comments in style sheets": `<style>/* rect{display:none} */</style><rect width="10" height="10"/>`,
 	} {
 		shown := strings.ReplaceAll(shown, "<rect", `<path d="M0 0h5v5h-5z"/><x`)
-		if l := mustRead(t, page(shown+body)); len(l.Closed) != 2 {
+		if l := mustShow(t, page(shown+body)); len(l.Closed) != 2 {
 			t.Errorf("%s: %d loops, %v", name, len(l.Closed), l.Report)
 		}
 	}
 }
 
 func TestAnOpenPathThatIsOnlyFilledIsClosed(t *testing.T) {
-	l := mustRead(t, page(`<path fill="red" stroke="none" d="M0 0H10V10"/><path d="M50 0H60V10"/>`))
+	l := mustShow(t, page(`<path fill="red" stroke="none" d="M0 0H10V10"/><path d="M50 0H60V10"/>`))
 	if len(l.Closed) != 1 || len(l.Open) != 1 {
 		t.Errorf("%d closed, %d open", len(l.Closed), len(l.Open))
 	}
@@ -327,7 +327,7 @@ func TestGroupsThatAPersonNamedAreLayers(t *testing.T) {
 		"one is no choice: styles stand for them": {`<g id="A">` + a + `<path style="stroke:red;stroke-dasharray:2 1" d="M50 0h9"/></g>`, "black 1 mm:1 red 1 mm dashed:1"},
 		"counted ids are nobody's":                {`<g id="g123">` + a + `</g><g id="svg_4">` + b + `</g>`, "black 1 mm:2"},
 	} {
-		l := mustRead(t, ink(c.body))
+		l := mustShow(t, ink(c.body))
 		var got []string
 		for _, y := range l.Layers {
 			s := fmt.Sprintf("%s:%d", y.Name, y.Entities)
@@ -381,7 +381,7 @@ func TestEncodingsOfXMLAreRead(t *testing.T) {
 			strings.ReplaceAll(strings.Replace(body, "http://www.w3.org/2000/svg", "&ns_svg;", 1), `id="Außen"`, `id="&o;"`),
 		"prefixed": strings.NewReplacer(`<svg xmlns=`, `<s:svg xmlns:s=`, "<g", "<s:g", "<path", "<s:path", "</", "</s:").Replace(body),
 	} {
-		l := mustRead(t, data)
+		l := mustShow(t, data)
 		if len(l.Layers) != 2 || l.Layers[0].Name.String() != "Außen" || len(l.Closed) != 2 {
 			t.Errorf("%s: %v", name, l.Layers)
 		}
@@ -402,7 +402,7 @@ func TestSVGMeansWhatLibrsvgDraws(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			return mustRead(t, string(data)).Closed
+			return mustShow(t, string(data)).Closed
 		}
 		svg, pdf := read(strings.TrimSuffix(file, ".pdf")+".svg"), read(file)
 		if len(svg) != len(pdf) {

@@ -36,7 +36,7 @@ func (r *Raw) scaling(o Options, size float64) (l Loops, scale float64, faults f
 		if o.Scale != 0 { // the operator measured something: that settles the size
 			break
 		}
-		if alt := alternative(r.Unit, size); alt != unit.Unknown || size*r.Unit.MM > largestPart {
+		if alt := alternative(r.Unit, size); r.Unit.Doubt == "" && (alt != unit.Unknown || size*r.Unit.MM > largestPart) {
 			l.Units, l.UnitFrom, l.Guess = unit.Unknown, UnitAsked, alt
 			l.MMPerUnit, l.UnitName = 1, "mm"
 			faults.Warnf(at, "unit-doubt", "Say whether the drawing is in mm or inch",
