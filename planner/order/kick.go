@@ -8,11 +8,13 @@ import (
 // search disturbs the tour in one place after the other, repairs it and keeps
 // the outcome if it is no dearer, or dearer by little: a loss of the mean
 // edge times warmth is taken once in e times at the start and never at the
-// end. Strict acceptance stalls (measured on the published tours).
-func (s *searcher) search(kicks int) {
-	const warmth = 0.3
+// end. Strict acceptance stalls (measured on the published tours). With few
+// kicks for each node there is no time to win losses back.
+func (s *searcher) search(kicks int) path {
+	warmth := 0.3 * min(1, float64(kicks)/float64(20*s.n))
 	s.settle()
 	s.log = s.log[:0]
+	settled, won := s.path(), s.won
 	for k := 0; k < kicks && s.ctx.Err() == nil; k++ {
 		before := s.won
 		if !s.kick(k) {
@@ -26,6 +28,10 @@ func (s *searcher) search(kicks int) {
 		}
 		s.log = s.log[:0]
 	}
+	if s.won < won {
+		return settled
+	}
+	return s.path()
 }
 
 // kick makes a disturbance, of one of three sorts in turn, and reports
@@ -62,7 +68,11 @@ func (s *searcher) nearBy() (p [4]int32, ok bool) {
 	}
 	long = min(long, (n-2)/3)
 	k := s.rand.IntN(n)
+	whole := s.m.group != nil && s.rand.IntN(2) == 0 // groups, not nodes, change places
 	for i := range p {
+		for whole && k+1 < n && s.inGroup(s.t.order[k], s.t.order[k+1]) {
+			k++
+		}
 		p[i] = int32(k % n)
 		if s.t.rooted && k >= n-1 {
 			return p, false

@@ -96,8 +96,11 @@ func Solve(ctx context.Context, p Problem, o Options) (Result, error) {
 	if err := ctx.Err(); err != nil {
 		return Result{}, err
 	}
+	// Neither needs the other, and each gives the same on any thread.
+	bound := make(chan float64, 1)
+	go func() { bound <- m.bound(ctx) }()
 	r := m.result(m.solve(ctx, o))
-	r.Bound = min(m.bound(r.Length), r.Length)
+	r.Bound = min(<-bound, r.Length)
 	return r, ctx.Err()
 }
 
@@ -108,5 +111,5 @@ func Bound(p Problem) float64 {
 	if err != nil {
 		return 0
 	}
-	return m.bound(m.roughly())
+	return m.bound(context.Background())
 }

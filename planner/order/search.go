@@ -66,7 +66,8 @@ func newSearcher(ctx context.Context, m *model, t path, rooted bool, c candidate
 	}
 	// A gain is a sum of six edges, each good to one part in 2^52.
 	s.least = longest * 0x1p-40
-	s.mean0 = sum / float64(max(1, m.n))
+	// What every rapid costs, however short, is no measure.
+	s.mean0 = max(0, sum/float64(max(1, m.n))-m.lift)
 	for _, v := range s.t.order {
 		s.queue.push(v)
 	}

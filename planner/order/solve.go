@@ -12,11 +12,15 @@ func (m *model) solve(ctx context.Context, o Options) path {
 	if kicks == 0 {
 		kicks = m.budget()
 	}
+	if m.matrix == nil {
+		if t, ok := m.exact(exactSteps, false); ok {
+			return t
+		}
+	}
 	t := m.begin(ctx, o)
 	if m.n >= fewest {
 		s := newSearcher(ctx, m, t, !m.free(), m.neighbours(), o.Seed)
-		s.search(kicks)
-		t = s.path()
+		t = s.search(kicks)
 		if m.free() {
 			t = m.better(t)
 		}
@@ -36,13 +40,23 @@ func (m *model) free() bool {
 
 // begin returns a path to start from.
 func (m *model) begin(ctx context.Context, o Options) path {
-	t := path{at: make([]int32, m.n)}
-	copy(t.at, m.first)
-	if m.n < fewest || m.group != nil || m.matrix != nil || slices.Min(m.rank) != slices.Max(m.rank) {
-		t = m.nearest(ctx)
+	ranks := m.n > 0 && slices.Min(m.rank) != slices.Max(m.rank)
+	switch {
+	case m.n < fewest && m.matrix == nil:
+		t, _ := m.exact(exactSteps, true)
 		m.chooseStarts(t)
 		return t
+	case m.matrix != nil:
+		t := m.nearest(ctx)
+		m.chooseStarts(t)
+		return t
+	case ranks:
+		return m.byRank(ctx, o)
+	case m.group != nil:
+		return m.byGroup(ctx, o, m.group)
 	}
+	t := path{at: make([]int32, m.n)}
+	copy(t.at, m.first)
 	c := m.neighbours()
 	x, y := m.chosen(t)
 	s := searcher{m: m, at: append(t.at[:m.n:m.n], m.np, m.np), n: int32(m.n), x: x, y: y}
@@ -56,6 +70,10 @@ func (m *model) begin(ctx context.Context, o Options) path {
 	m.chooseStarts(t)
 	return t
 }
+
+// exactSteps bounds the exact search of a whole problem: some hundredths of a
+// second.
+const exactSteps = 1 << 24
 
 // budget is the number of kicks when nobody says.
 func (m *model) budget() int { return min(10*m.n, 50000) }

@@ -76,7 +76,7 @@ func (m *model) apart(v, w int32) float64 {
 // tree returns the bound that weights give over all edges, mm.
 func (m *model) tree(g *graph, w []float64) (float64, []edge) {
 	sum, _, _ := g.ends(w)
-	edges := m.span(w)
+	edges := m.span(g, w)
 	for _, e := range edges {
 		sum += e.d
 	}
@@ -89,7 +89,7 @@ func (m *model) tree(g *graph, w []float64) (float64, []edge) {
 // span returns the n-1 edges of the least tree over all edges, each as long
 // as the nodes are apart plus the weights of both: O. Boruvka's way, each
 // tree in turn taking its least edge to another, found in a tree of boxes.
-func (m *model) span(w []float64) []edge {
+func (m *model) span(g *graph, w []float64) []edge {
 	b := &spanner{m: m, w: w, part: make([]int32, m.n)}
 	for v := range b.part {
 		b.part[v] = int32(v)
@@ -114,6 +114,12 @@ func (m *model) span(w []float64) []edge {
 		for v := range int32(m.n) {
 			e := &best[b.part[v]]
 			b.v = v
+			// Edges of the sparse graph first: most often the least is there.
+			for k := g.first[v]; k < g.first[v+1]; k++ {
+				if u := g.to[k]; b.part[u] != b.part[v] {
+					e.lower(v, u, g.d[k]+w[v]+w[u])
+				}
+			}
 			for p := m.first[v]; p < m.first[v+1]; p++ {
 				b.look(b.starts, b.low, b.only, m.ex[p], m.ey[p], e)
 				if b.ends != nil {
@@ -190,40 +196,46 @@ func (b *spanner) pure(t *kdtree, only *[]int32) {
 // look lowers e to the least edge from place (x, y) of node v to a node of
 // another tree.
 func (b *spanner) look(t *kdtree, low []float64, only []int32, x, y float64, e *edge) {
-	wv := b.w[b.v]
-	mine := b.part[b.v]
-	var visit func(k, depth int)
-	visit = func(k, depth int) {
-		box := &t.boxes[k]
-		if only[k] == mine || only[k] == -2 {
-			return
-		}
-		if room := e.d - wv - low[k]; room < 0 || box.gap2(x, y) > room*room {
-			return
-		}
-		if depth > 0 {
-			i, j := 2*k+1, 2*k+2
-			if t.boxes[j].gap2(x, y) < t.boxes[i].gap2(x, y) {
-				i, j = j, i
-			}
-			visit(i, depth-1)
-			visit(j, depth-1)
-			return
-		}
-		for i := box.lo; i < box.hi; i++ {
-			u := b.m.owner[t.id[i]]
-			if b.part[u] == mine {
-				continue
-			}
-			dx, dy := t.x[i]-x, t.y[i]-y
-			d := math.Sqrt(float64(dx*dx)+float64(dy*dy)) + wv + b.w[u]
-			p, q := min(b.v, u), max(b.v, u)
-			if d < e.d || d == e.d && (p < e.a || p == e.a && q < e.b) {
-				*e = edge{p, q, d}
-			}
-		}
+	b.visit(t, low, only, 0, t.depth, x, y, e)
+}
+
+func (b *spanner) visit(t *kdtree, low []float64, only []int32, k, depth int, x, y float64, e *edge) {
+	mine, wv := b.part[b.v], b.w[b.v]
+	box := &t.boxes[k]
+	if only[k] == mine || only[k] == -2 {
+		return
 	}
-	visit(0, t.depth)
+	if room := e.d - wv - low[k]; room < 0 || box.gap2(x, y) > float64(room*room) {
+		return
+	}
+	if depth > 0 {
+		i, j := 2*k+1, 2*k+2
+		if t.boxes[j].gap2(x, y) < t.boxes[i].gap2(x, y) {
+			i, j = j, i
+		}
+		b.visit(t, low, only, i, depth-1, x, y, e)
+		b.visit(t, low, only, j, depth-1, x, y, e)
+		return
+	}
+	for i := box.lo; i < box.hi; i++ {
+		u := b.m.owner[t.id[i]]
+		if b.part[u] == mine {
+			continue
+		}
+		dx, dy := t.x[i]-x, t.y[i]-y
+		e.lower(b.v, u, math.Sqrt(float64(dx*dx)+float64(dy*dy))+wv+b.w[u])
+	}
+}
+
+// lower takes the edge between v and u if it is shorter; ties by number.
+func (e *edge) lower(v, u int32, d float64) {
+	if d > e.d {
+		return
+	}
+	p, q := min(v, u), max(v, u)
+	if d < e.d || p < e.a || p == e.a && q < e.b {
+		*e = edge{p, q, d}
+	}
 }
 
 // parts joins trees.

@@ -1,9 +1,12 @@
 package order
 
 import (
+	"cmp"
 	"context"
 	"math"
 	"slices"
+
+	"example.org/kerfwright/planner/geom"
 )
 
 // repair makes an order keep precedences: each node waits, if it must, until
@@ -50,60 +53,176 @@ func (m *model) better(t path) path {
 }
 
 // nearest returns the path that always goes to the cheapest start point that
-// may be next.
+// may be next. It knows neither ranks nor groups.
 func (m *model) nearest(ctx context.Context) path {
 	t := path{order: make([]int32, 0, m.n), at: make([]int32, m.n)}
-	key := m.group
-	if key == nil {
-		key = m.rank
+	waits := make([]int32, m.n) // nodes before it that are not yet cut; -1: cut
+	for v := range waits {
+		waits[v] = int32(len(m.prec.before(int32(v))))
 	}
-	// A node is open when its class is: the class begun, or any class whose
-	// outside predecessors are all cut.
-	waits := make([]int32, m.n) // predecessors not yet cut
-	blocked := map[int32]int32{}
-	left := map[int32]int32{}
-	for v := range int32(m.n) {
-		waits[v] = int32(len(m.prec.before(v)))
-		left[key[v]]++
-		for _, b := range m.prec.before(v) {
-			if key[b] != key[v] {
-				blocked[key[v]]++
-			}
-		}
-	}
-	done := make([]bool, m.n)
-	last, begun := m.np, int32(-1)
-	for len(t.order) < m.n && ctx.Err() == nil {
-		low := int32(math.MaxInt32)
-		for v := range m.n {
-			if !done[v] {
-				low = min(low, m.rank[v])
-			}
-		}
+	last := m.np
+	for range m.n {
 		best, at := math.Inf(1), int32(-1)
 		for v := range int32(m.n) {
-			if done[v] || waits[v] > 0 || m.rank[v] != low || blocked[key[v]] > 0 || begun >= 0 && m.group != nil && key[v] != begun {
+			if waits[v] != 0 {
 				continue
 			}
 			for p := m.first[v]; p < m.first[v+1]; p++ {
-				if c := m.cost(last, p); c < best {
+				if c := m.cost(last, p); at < 0 || c < best {
 					best, at = c, p
 				}
 			}
 		}
 		v := m.owner[at]
-		done[v], t.at[v], last = true, at, at
+		waits[v], t.at[v], last = -1, at, at
 		t.order = append(t.order, v)
-		begun = key[v]
-		if left[begun]--; left[begun] == 0 {
-			begun = -1
-		}
 		for _, s := range m.prec.after(v) {
 			waits[s]--
-			if key[s] != key[v] {
-				blocked[key[s]]--
-			}
 		}
 	}
 	return t
+}
+
+// byRank returns a path that cuts one rank after the other.
+func (m *model) byRank(ctx context.Context, o Options) path {
+	order := make([]int32, m.n)
+	for v := range order {
+		order[v] = int32(v)
+	}
+	slices.SortStableFunc(order, func(a, b int32) int { return cmp.Compare(m.rank[a], m.rank[b]) })
+	t := path{order: make([]int32, 0, m.n), at: make([]int32, m.n)}
+	inverse := make([]int32, m.n)
+	from := m.startStop()
+	for i := 0; i < m.n; {
+		j := i + 1
+		for j < m.n && m.rank[order[j]] == m.rank[order[i]] {
+			j++
+		}
+		to := stop{}
+		if j == m.n {
+			to = m.endStop()
+		}
+		s := m.part(order[i:j], from, to, true, inverse)
+		t.append(m, order[i:j], s, s.begin(ctx, o))
+		from = m.outOf(t.at[t.order[j-1]])
+		i = j
+	}
+	return t
+}
+
+// byGroup returns a path that cuts one group after the other: the groups are
+// ordered by a few of their points, then each is ordered inside, between the
+// one before and the one after.
+func (m *model) byGroup(ctx context.Context, o Options, group []int32) path {
+	var members [][]int32
+	number := map[int32]int32{}
+	block := make([]int32, m.n)
+	for v := range int32(m.n) {
+		k, ok := number[group[v]]
+		if !ok {
+			k = int32(len(members))
+			number[group[v]] = k
+			members = append(members, nil)
+		}
+		block[v] = k
+		members[k] = append(members[k], v)
+	}
+	b := m.blocks(members, block)
+	between := b.begin(ctx, o)
+	if b.n >= fewest {
+		s := newSearcher(ctx, b, between, !b.free(), b.neighbours(), o.Seed)
+		between = s.search(min(10*b.n, 5000))
+		if b.free() {
+			between = b.better(between)
+		}
+	}
+	t := path{order: make([]int32, 0, m.n), at: make([]int32, m.n)}
+	inverse := make([]int32, m.n)
+	from := m.startStop()
+	for k, g := range between.order {
+		to := m.endStop()
+		if k+1 < len(between.order) {
+			to = b.into(between.at[between.order[k+1]])
+		}
+		s := m.part(members[g], from, to, false, inverse)
+		const quick = 1 << 20 // steps of exact search for one part of many
+		sub, ok := s.exact(quick, false)
+		if !ok {
+			sub = s.begin(ctx, o)
+			if s.n >= fewest {
+				r := newSearcher(ctx, s, sub, !s.free(), s.neighbours(), o.Seed)
+				sub = r.search(2 * s.n)
+				if s.free() {
+					sub = s.better(sub)
+				}
+			}
+			s.chooseStarts(sub)
+		}
+		t.append(m, members[g], s, sub)
+		from = m.outOf(t.at[t.order[len(t.order)-1]])
+	}
+	return t
+}
+
+// blocks returns the model whose nodes are groups: each may be come to at a
+// few points of nodes that need no other of the group before them, and left
+// at a few of those that no other needs.
+func (m *model) blocks(members [][]int32, block []int32) *model {
+	b := &model{n: len(members), first: make([]int32, len(members)+1), rank: make([]int32, len(members)),
+		feed: m.feed, accel: m.accel, lift: m.lift}
+	inside := func(v int32, others []int32) bool {
+		return slices.ContainsFunc(others, func(w int32) bool { return block[v] == block[w] })
+	}
+	for g, list := range members {
+		b.rank[g] = m.rank[list[0]]
+		var heads, tails []int32
+		for _, v := range list {
+			if !inside(v, m.prec.before(v)) {
+				heads = append(heads, v)
+			}
+			if !inside(v, m.prec.after(v)) {
+				tails = append(tails, v)
+			}
+		}
+		for _, p := range m.corners(heads) {
+			for _, q := range m.corners(tails) {
+				b.place(int32(g), geom.Pt(m.sx[p], m.sy[p]), geom.Pt(m.ex[q], m.ey[q]))
+			}
+		}
+		b.first[g+1] = int32(len(b.sx))
+	}
+	b.np = int32(len(b.sx))
+	b.place(int32(b.n), geom.Point{}, geom.Point{})
+	b.setStops(m.startStop(), m.endStop())
+	var pairs [][2]int32
+	for v := range int32(m.n) {
+		for _, w := range m.prec.after(v) {
+			if block[v] != block[w] {
+				pairs = append(pairs, [2]int32{block[v], block[w]})
+			}
+		}
+	}
+	b.prec = packPrecedence(b.n, pairs)
+	return b
+}
+
+// corners returns up to four points of nodes: those farthest out towards the
+// four corners.
+func (m *model) corners(nodes []int32) []int32 {
+	var out []int32
+	for _, way := range [4][2]float64{{-1, -1}, {1, -1}, {1, 1}, {-1, 1}} {
+		best, at := math.Inf(-1), int32(-1)
+		for _, v := range nodes {
+			for p := m.first[v]; p < m.first[v+1]; p++ {
+				if e := float64(way[0]*m.sx[p]) + float64(way[1]*m.sy[p]); e > best {
+					best, at = e, p
+				}
+			}
+		}
+		if !slices.Contains(out, at) {
+			out = append(out, at)
+		}
+	}
+	slices.Sort(out)
+	return out
 }
