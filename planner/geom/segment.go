@@ -113,6 +113,9 @@ func (s Seg) Part(t0, t1 float64) Seg {
 
 // Box returns the segment's exact box, with the axis points an arc passes.
 func (s Seg) Box() Box {
+	if s.Bulge == 0 {
+		return Box{Point{min(s.A.X, s.B.X), min(s.A.Y, s.B.Y)}, Point{max(s.A.X, s.B.X), max(s.A.Y, s.B.Y)}}
+	}
 	if math.Abs(s.Bulge) <= 1 {
 		f := newForm(s)
 		return f.box()
