@@ -149,3 +149,37 @@ func TestStartAtKeepsAreaAndLength(t *testing.T) {
 		}
 	})
 }
+
+// The chord of an arc is no edge: points on it are inside or outside like
+// their neighbours.
+func TestWindingOnAChord(t *testing.T) {
+	for _, turn := range []float64{0, math.Pi / 4, math.Pi / 2, 1, math.Pi, 4} {
+		m := geom.Move{Angle: turn}
+		c := m.Path(geom.Circle(geom.Pt(0, 0), 5))
+		for _, x := range []float64{-7, -4, 0, 0.5, 4.999, 5.001} {
+			want := 0
+			if math.Abs(x) < 5 {
+				want = 1
+			}
+			if q := m.Apply(geom.Pt(x, 0)); c.Winding(q) != want || c.Reverse().Winding(q) != -want {
+				t.Errorf("turned %g: winding %d round %v", turn, c.Winding(q), q)
+			}
+		}
+	}
+	rapid.Check(t, func(rt *rapid.T) {
+		n := rapid.IntRange(2, 8).Draw(rt, "n")
+		p := geom.Path{Closed: true}
+		for range n {
+			co := rapid.IntRange(-4, 4)
+			p.V = append(p.V, geom.Vertex{P: geom.Pt(float64(co.Draw(rt, "x")), float64(co.Draw(rt, "y"))), Bulge: rapid.SampledFrom([]float64{0, 1, -1, 0.5, -0.3}).Draw(rt, "bulge")})
+		}
+		q := geom.Pt(float64(rapid.IntRange(-8, 8).Draw(rt, "qx"))/2, float64(rapid.IntRange(-8, 8).Draw(rt, "qy"))/2)
+		if _, _, _, d := p.Nearest(q); d < 0.01 {
+			rt.Skip("on the path")
+		}
+		// Next to a chord nothing is straight.
+		if near := q.Add(geom.Pt(1.3e-5, 1.7e-5)); p.Winding(q) != p.Winding(near) {
+			rt.Fatalf("winding %d, beside it %d", p.Winding(q), p.Winding(near))
+		}
+	})
+}

@@ -18,11 +18,11 @@ func (k Kind) String() string { return [...]string{"apart", "crossing", "tangent
 type Contact struct {
 	P    Point
 	T, U float64 // of the first segment, of the second
-	Kind Kind    // Crossing or Tangent
+	Kind Kind    // Crossing, Tangent, or Overlap from here to the next contact
 }
 
-// Meeting is all that two segments share. Kind is Overlap if two contacts
-// bound a shared stretch, else Crossing if any contact is one, else Tangent.
+// Meeting is all that two segments share. Kind is Overlap if any contact is
+// one, else Crossing if any is, else Tangent.
 type Meeting struct {
 	Kind Kind
 	N    int
@@ -108,7 +108,7 @@ func (f *form) direction(t float64) Point {
 // lines: cross products. Near-parallel lines have their ends noted already.
 func (m *Meeting) lines(a, b *form, within float64) {
 	cross := a.ta.Cross(b.ta)
-	if cross == 0 || m.N >= 2 {
+	if cross == 0 {
 		return
 	}
 	d := b.A.Sub(a.A)
@@ -253,13 +253,11 @@ func (m *Meeting) finish(a, b *form, within float64) {
 		}
 	}
 	for i, c := range at {
-		if m.Kind == Apart || c.Kind == Crossing {
+		if m.Kind == Apart || m.Kind == Tangent {
 			m.Kind = c.Kind
 		}
-		if i > 0 && at[i-1].Kind == Tangent && c.Kind == Tangent && b.dist(a.At((at[i-1].T+c.T)/2)) <= within {
-			m.Kind = Overlap
-			at[0], at[1], m.N = at[i-1], c, 2
-			return
+		if i > 0 && at[i-1].Kind != Crossing && c.Kind == Tangent && b.dist(a.At((at[i-1].T+c.T)/2)) <= within {
+			at[i-1].Kind, m.Kind = Overlap, Overlap
 		}
 	}
 }

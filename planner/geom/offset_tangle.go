@@ -76,11 +76,11 @@ func (s *source) checkSimple() error {
 			return true
 		}
 		m := meet(&s.forms[i], &s.forms[j], Same)
-		if m.Kind == Overlap {
-			bad = s.tangle(RunsAlong, i, j, m.At[0].P.Lerp(m.At[1].P, 0.5))
-			return false
-		}
-		for _, c := range m.At[:m.N] {
+		for k, c := range m.At[:m.N] {
+			if c.Kind == Overlap {
+				bad = s.tangle(RunsAlong, i, j, c.P.Lerp(m.At[k+1].P, 0.5))
+				return false
+			}
 			if after && c.P.Near(s.forms[i].B) || before && c.P.Near(s.forms[i].A) {
 				continue
 			}

@@ -255,7 +255,8 @@ func (p Path) Winding(q Point) int {
 }
 
 // winding is the segment's share of the turns of its path round q. A point on
-// the chord counts as right of it, here and in the lens.
+// the chord counts as a hair above it, on an upright chord a hair to its
+// right, here and in the lens.
 func (s Seg) winding(q Point) int {
 	up := s.A.Y <= q.Y && s.B.Y > q.Y
 	down := s.A.Y > q.Y && s.B.Y <= q.Y
@@ -263,8 +264,14 @@ func (s Seg) winding(q Point) int {
 	if !up && !down && !arc {
 		return 0
 	}
+	var left bool
+	switch Orient(s.A, s.B, q) {
+	case Left:
+		left = true
+	case Straight:
+		left = s.A.X < s.B.X || s.A.X == s.B.X && s.A.Y > s.B.Y
+	}
 	w := 0
-	left := Orient(s.A, s.B, q) == Left
 	if up && left {
 		w++
 	} else if down && !left {
