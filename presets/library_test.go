@@ -94,7 +94,7 @@ func TestLookupLiesBetweenItsNeighbours(t *testing.T) {
 			return x, p, n
 		}
 		x, p, n := at("thickness")
-		if n.Thinner.Thickness > x+1e-6 || n.Thicker.Thickness < x-1e-6 || n.Exact != (n.Thinner == n.Thicker) {
+		if n.Thinner.Thickness > x+1e-6 || n.Thicker.Thickness < x-1e-6 || n.Exact != (n.Thinner.Thickness == n.Thicker.Thickness) {
 			t.Fatalf("%v mm between %v and %v", x, n.Thinner.Thickness, n.Thicker.Thickness)
 		}
 		a, b := n.Thinner.Process, n.Thicker.Process

@@ -149,7 +149,7 @@ func (m *Model) presetRow(pr Preset, err error) row {
 	return r
 }
 
-func sameProcess(a, b job.Process) bool { return a == b }
+func sameProcess(a, b job.Process) bool { return a.Equal(b) }
 
 // fromPreset says where a figure comes from.
 func (m *Model) fromPreset(n num, preset float64, known bool) string {

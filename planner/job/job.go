@@ -8,6 +8,8 @@
 package job
 
 import (
+	"math"
+
 	"example.org/kerfwright/planner/geom"
 	"example.org/kerfwright/planner/plain"
 	"example.org/kerfwright/planner/unit"
@@ -189,7 +191,8 @@ type Process struct {
 	Pressure     Opt        // bar at the torch's supply
 	GasFlow      Opt        // L/min
 	State        State
-	Source       plain.Text // where the figures came from
+	Source       plain.Text   // where the figures came from
+	Taper        []TaperPoint // change of hole diameters, in rising ratio; empty is none
 }
 
 // Rounded returns the process with figures that a person in the given units
@@ -256,6 +259,21 @@ type Rules struct {
 	Clockwise    Turn    // which way outlines run
 	SearchKicks  int     // budget of the order search; 0 is the search's own
 	OrderSeed    int64
+
+	// Care beyond the usual: off at 0, save where a default is named.
+	Holes       []HoleRule // bands that come before the rules for every hole
+	PopPulse    float64    // s the arc burns to mark a centre
+	EntryFeed   float64    // part of the feed on the lead-in
+	CornerLoop  float64    // mm, radius of a loop outside sharp corners of an outline
+	CornerFeed  float64    // part of the feed beside sharp corners of an outline
+	TabUnder    float64    // mm: parts whose shorter side is under it are kept in by tabs
+	TabCount    int        // tabs of such a part; 0 is 2
+	TabWidth    float64    // x thickness; 0 is 0.5
+	SplitSlugs  float64    // mm: slugs wider than it are cut across first, so that they fall
+	CutRange    int        // ISO 9013 range expected of the cut, 1 to 5; 0 is by rule
+	CornerTurn  float64    // rad of turn from which a corner is sharp
+	CornerReach float64    // mm before and behind a corner that CornerFeed holds for
+	HoldLeast   float64    // mm, shortest stretch held
 }
 
 // Turn says which way round outlines are cut; inside features run the other way.
@@ -266,13 +284,14 @@ const (
 	OutlineCounterClockwise Turn = "counter-clockwise"
 )
 
-// DefaultRules returns the rules of design.md section 5. All but the last
-// four are common practice, no source.
+// DefaultRules returns the rules of design.md section 5. All but the
+// tolerances, the turn and the seed are common practice, no source.
 func DefaultRules() Rules {
 	return Rules{
 		DrillUnder: 1, SlowUnder: 2, SlowDiameter: 32, ThickFrom: 12, SlowFeed: 0.6,
 		Drill: DrillLeave, Overburn: 4, MaxLead: 8, Control: ControlWithHolds, HoldBelow: 0.85,
 		Tolerance: geom.Fit, ProofWithin: geom.Proof, Clockwise: OutlineClockwise, OrderSeed: 1,
+		PopPulse: 0.2, TabCount: 2, TabWidth: 0.5, CornerTurn: math.Pi / 3, CornerReach: 5, HoldLeast: 3,
 	}
 }
 
@@ -295,6 +314,14 @@ func (r Rules) WithDefaults() Rules {
 	fill(&r.HoldBelow, d.HoldBelow)
 	fill(&r.Tolerance, d.Tolerance)
 	fill(&r.ProofWithin, d.ProofWithin)
+	fill(&r.PopPulse, d.PopPulse)
+	fill(&r.TabWidth, d.TabWidth)
+	fill(&r.CornerTurn, d.CornerTurn)
+	fill(&r.CornerReach, d.CornerReach)
+	fill(&r.HoldLeast, d.HoldLeast)
+	if r.TabCount == 0 {
+		r.TabCount = d.TabCount
+	}
 	if r.Drill == "" {
 		r.Drill = d.Drill
 	}
@@ -318,6 +345,10 @@ type Override struct {
 	Rule    string      // a feature.Rule's name; "leave" leaves the feature out
 	Start   *geom.Point // wanted start on the edge, in the drawing's own mm
 	Note    plain.Text
+
+	Critical  []geom.Point // faces to keep the start away from, one point on each, in the drawing's own mm
+	Tolerance float64      // mm, plus or minus, wanted of its size; 0 is none
+	Tabs      Opt          // tabs that keep an outline in; 0 is none
 }
 
 // Confirmation is one line of the pre-cut checklist, confirmed by a person.

@@ -42,6 +42,8 @@ const (
 	ProcessVolts        Field = "process.volts"
 	ProcessPressure     Field = "process.pressure"
 	ProcessGasFlow      Field = "process.gas_flow"
+	TaperRatio          Field = "process.taper.ratio"
+	TaperAdd            Field = "process.taper.add"
 
 	RulesDrillUnder   Field = "rules.drill_under"
 	RulesSlowUnder    Field = "rules.slow_under"
@@ -57,6 +59,25 @@ const (
 	RulesProofWithin  Field = "rules.proof_within"
 	RulesSearchKicks  Field = "rules.search_kicks"
 	RulesOrderSeed    Field = "rules.order_seed"
+
+	RulesPopPulse    Field = "rules.pop_pulse"
+	RulesEntryFeed   Field = "rules.entry_feed"
+	RulesCornerLoop  Field = "rules.corner_loop"
+	RulesCornerFeed  Field = "rules.corner_feed"
+	RulesCornerTurn  Field = "rules.corner_turn"
+	RulesCornerReach Field = "rules.corner_reach"
+	RulesTabUnder    Field = "rules.tab_under"
+	RulesTabCount    Field = "rules.tab_count"
+	RulesTabWidth    Field = "rules.tab_width"
+	RulesSplitSlugs  Field = "rules.split_slugs"
+	RulesCutRange    Field = "rules.cut_range"
+	RulesHoldLeast   Field = "rules.hold_least"
+
+	HoleFrom     Field = "rules.holes.from"
+	HoleUpTo     Field = "rules.holes.up_to"
+	HoleUnder    Field = "rules.holes.under"
+	HoleFeed     Field = "rules.holes.feed"
+	HoleOverburn Field = "rules.holes.overburn"
 
 	MachineTravelX         Field = "machine.travel_x"
 	MachineTravelY         Field = "machine.travel_y"
@@ -76,7 +97,10 @@ const (
 	MachineSensorOffset    Field = "machine.sensor_offset"
 	ProgramDecimals        Field = "machine.program.decimals"
 
-	OverrideStart Field = "overrides.start"
+	OverrideStart     Field = "overrides.start"
+	OverrideCritical  Field = "overrides.critical"
+	OverrideTolerance Field = "overrides.tolerance"
+	OverrideTabs      Field = "overrides.tabs"
 )
 
 // Limits that several fields share.
@@ -122,6 +146,8 @@ var ranges = sync.OnceValue(func() map[Field]Range {
 		ProcessVolts:        {Volts, 10, 400, "a cutting arc stands between the two"},
 		ProcessPressure:     {Bar, 0, 50, slip},
 		ProcessGasFlow:      {Litres, 0, 10000, slip},
+		TaperRatio:          {Pure, 0.01, 1000, "diameter over thickness"},
+		TaperAdd:            {Length, -10, 10, slip},
 
 		RulesDrillUnder:   {Pure, 0.01, 100, "times the thickness"},
 		RulesSlowUnder:    {Pure, 0.01, 100, "times the thickness"},
@@ -137,6 +163,25 @@ var ranges = sync.OnceValue(func() map[Field]Range {
 		RulesProofWithin:  {Length, 1e-3, 1, "finer is lost in the program's decimals, coarser proves nothing"},
 		RulesSearchKicks:  {Count, 1, 1e9, "the search for a good order needs a budget"},
 		RulesOrderSeed:    {Count, -1 << 53, 1 << 53, "larger whole numbers are not exact everywhere"},
+
+		RulesPopPulse:    {Seconds, 0.01, 5, "a pulse marks; longer it pierces"},
+		RulesEntryFeed:   {Pure, 0.05, 1, "part of the feed"},
+		RulesCornerLoop:  {Length, 0.5, 50, "smaller the torch stops in it, larger it meets the next part"},
+		RulesCornerFeed:  {Pure, 0.05, 1, "part of the feed"},
+		RulesCornerTurn:  {Angle, math.Pi / 180, math.Pi * 179 / 180, "a corner turns more than nothing and less than back"},
+		RulesCornerReach: {Length, 0.1, 100, slip},
+		RulesTabUnder:    {Length, 1, 2000, slip},
+		RulesTabCount:    {Count, 1, 20, "at least one keeps the part in"},
+		RulesTabWidth:    {Pure, 0.05, 5, "times the thickness"},
+		RulesSplitSlugs:  {Length, 5, 2000, "narrower slugs fall by themselves"},
+		RulesCutRange:    {Count, 1, 5, "ISO 9013 has ranges 1 to 5"},
+		RulesHoldLeast:   {Length, 0.1, 100, slip},
+
+		HoleFrom:     {Length, 0.01, maxPlasma, "thicker is beyond plasma cutting"},
+		HoleUpTo:     {Pure, 0.01, 1000, "times the thickness"},
+		HoleUnder:    {Length, 0.01, maxTable, "nothing is wider than the longest table"},
+		HoleFeed:     {Pure, 0.05, 1.5, "part of the feed"},
+		HoleOverburn: {Length, 0, 200, slip},
 
 		MachineTravelX:         {Length, 1, maxTable, "no table is longer than 50 m"},
 		MachineTravelY:         {Length, 1, maxTable, "no table is longer than 50 m"},
@@ -156,7 +201,10 @@ var ranges = sync.OnceValue(func() map[Field]Range {
 		MachineSensorOffset:    {Length, 0, 50, "the travel between contact and the sensor's trip; more is a broken sensor"},
 		ProgramDecimals:        {Count, 1, 9, "fewer than one lose the part, more than nine are noise"},
 
-		OverrideStart: {Length, -1e6, 1e6, "package geom is exact enough up to 1 km"},
+		OverrideStart:     {Length, -1e6, 1e6, "package geom is exact enough up to 1 km"},
+		OverrideCritical:  {Length, -1e6, 1e6, "package geom is exact enough up to 1 km"},
+		OverrideTolerance: {Length, 0.001, 50, slip},
+		OverrideTabs:      {Count, 0, 20, "0 is none"},
 	}
 	maps.Copy(all, shapeRanges())
 	return all

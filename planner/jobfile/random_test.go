@@ -101,6 +101,8 @@ func (d draw) job() job.Job {
 			p := d.point(job.OverrideStart)
 			o.Start = &p
 		}
+		o.Critical = list(d, 2, func() geom.Point { return d.point(job.OverrideCritical) })
+		o.Tolerance, o.Tabs = d.number(job.OverrideTolerance), d.opt(job.OverrideTabs)
 		return o
 	})
 	j.Checks = list(d, 3, func() job.Confirmation {
@@ -167,7 +169,10 @@ func (d draw) process() job.Process {
 	return job.Process{Preset: d.text(), Amps: d.number(job.ProcessAmps), Feed: d.number(job.ProcessFeed), Kerf: d.number(job.ProcessKerf),
 		PierceHeight: d.number(job.ProcessPierceHeight), CutHeight: d.number(job.ProcessCutHeight),
 		PierceDelay: d.opt(job.ProcessPierceDelay), Volts: d.number(job.ProcessVolts), Gas: d.text(),
-		Pressure: d.opt(job.ProcessPressure), GasFlow: d.opt(job.ProcessGasFlow), State: word(d, job.States()), Source: d.text()}
+		Pressure: d.opt(job.ProcessPressure), GasFlow: d.opt(job.ProcessGasFlow), State: word(d, job.States()), Source: d.text(),
+		Taper: list(d, 2, func() job.TaperPoint {
+			return job.TaperPoint{Ratio: max(d.number(job.TaperRatio), job.TaperRatio.Range().Min), Add: d.number(job.TaperAdd)}
+		})}
 }
 
 func (d draw) rules() job.Rules {
@@ -176,7 +181,16 @@ func (d draw) rules() job.Rules {
 		Drill: word(d, job.DrillActions()), Overburn: d.number(job.RulesOverburn), LeadOut: d.number(job.RulesLeadOut),
 		MaxLead: d.number(job.RulesMaxLead), Control: word(d, job.HeightControls()), HoldBelow: d.number(job.RulesHoldBelow),
 		ProbeReuse: d.number(job.RulesProbeReuse), Tolerance: d.number(job.RulesTolerance), ProofWithin: d.number(job.RulesProofWithin),
-		Clockwise: word(d, job.Turns()), SearchKicks: d.count(job.RulesSearchKicks), OrderSeed: int64(d.number(job.RulesOrderSeed))}
+		Clockwise: word(d, job.Turns()), SearchKicks: d.count(job.RulesSearchKicks), OrderSeed: int64(d.number(job.RulesOrderSeed)),
+		PopPulse: d.number(job.RulesPopPulse), EntryFeed: d.number(job.RulesEntryFeed), CornerLoop: d.number(job.RulesCornerLoop),
+		CornerFeed: d.number(job.RulesCornerFeed), CornerTurn: d.number(job.RulesCornerTurn), CornerReach: d.number(job.RulesCornerReach),
+		TabUnder: d.number(job.RulesTabUnder), TabCount: d.count(job.RulesTabCount), TabWidth: d.number(job.RulesTabWidth),
+		SplitSlugs: d.number(job.RulesSplitSlugs), CutRange: d.count(job.RulesCutRange), HoldLeast: d.number(job.RulesHoldLeast),
+		Holes: list(d, 2, func() job.HoleRule {
+			return job.HoleRule{Material: word(d, job.Materials()), From: d.number(job.HoleFrom), UpTo: d.number(job.HoleUpTo), Under: d.number(job.HoleUnder),
+				Action: word(d, job.HoleActions()), Feed: d.number(job.HoleFeed), Overburn: d.opt(job.HoleOverburn), Hold: d.some(),
+				Lead: word(d, job.LeadForms()), Against: d.some(), Note: d.text()}
+		})}
 }
 
 func (d draw) machine() job.Machine {

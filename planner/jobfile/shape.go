@@ -112,6 +112,10 @@ func ShapeProcess(f *Form, p *job.Process) {
 	f.Opt("gas_flow", &p.GasFlow, job.ProcessGasFlow)
 	Word(f, "state", &p.State, job.States())
 	f.Text("source", &p.Source)
+	Rows(f, "taper", &p.Taper, func(t *job.TaperPoint) {
+		f.Given("ratio", &t.Ratio, job.TaperRatio)
+		f.Given("add", &t.Add, job.TaperAdd)
+	})
 }
 
 func shapeRules(f *Form, r *job.Rules) {
@@ -132,6 +136,33 @@ func shapeRules(f *Form, r *job.Rules) {
 	Word(f, "outlines", &r.Clockwise, job.Turns())
 	Count(f, "search_kicks", &r.SearchKicks, job.RulesSearchKicks)
 	Count(f, "order_seed", &r.OrderSeed, job.RulesOrderSeed)
+	f.Number("pop_pulse", &r.PopPulse, job.RulesPopPulse)
+	f.Number("entry_feed", &r.EntryFeed, job.RulesEntryFeed)
+	f.Number("corner_loop", &r.CornerLoop, job.RulesCornerLoop)
+	f.Number("corner_feed", &r.CornerFeed, job.RulesCornerFeed)
+	f.Number("corner_turn", &r.CornerTurn, job.RulesCornerTurn)
+	f.Number("corner_reach", &r.CornerReach, job.RulesCornerReach)
+	f.Number("tab_under", &r.TabUnder, job.RulesTabUnder)
+	Count(f, "tab_count", &r.TabCount, job.RulesTabCount)
+	f.Number("tab_width", &r.TabWidth, job.RulesTabWidth)
+	f.Number("split_slugs", &r.SplitSlugs, job.RulesSplitSlugs)
+	Count(f, "cut_range", &r.CutRange, job.RulesCutRange)
+	f.Number("hold_least", &r.HoldLeast, job.RulesHoldLeast)
+	Tables(f, "holes", &r.Holes, func(h *job.HoleRule) { shapeHoleRule(f, h) })
+}
+
+func shapeHoleRule(f *Form, h *job.HoleRule) {
+	Word(f, "material", &h.Material, job.Materials())
+	f.Number("from", &h.From, job.HoleFrom)
+	f.Number("up_to", &h.UpTo, job.HoleUpTo)
+	f.Number("under", &h.Under, job.HoleUnder)
+	Word(f, "action", &h.Action, job.HoleActions())
+	f.Number("feed", &h.Feed, job.HoleFeed)
+	f.Opt("overburn", &h.Overburn, job.HoleOverburn)
+	f.Flag("hold", &h.Hold)
+	Word(f, "lead", &h.Lead, job.LeadForms())
+	f.Flag("against", &h.Against)
+	f.Text("note", &h.Note)
 }
 
 // ShapeMachine names the keys of a machine profile, for the job file and for
@@ -181,6 +212,9 @@ func shapeOverride(f *Form, o *job.Override) {
 	Word(f, "rule", &o.Rule, job.FeatureRules())
 	f.Point("start", &o.Start, job.OverrideStart)
 	f.Text("note", &o.Note)
+	f.Points("critical", &o.Critical, job.OverrideCritical)
+	f.Number("tolerance", &o.Tolerance, job.OverrideTolerance)
+	f.Opt("tabs", &o.Tabs, job.OverrideTabs)
 }
 
 func shapeConfirmation(f *Form, c *job.Confirmation) {
