@@ -3,6 +3,7 @@ package planner
 import (
 	"math"
 
+	"example.org/kerfwright/planner/fault"
 	"example.org/kerfwright/planner/feature"
 	"example.org/kerfwright/planner/geom"
 )
@@ -154,7 +155,8 @@ func sampled(path geom.Path, edges *geom.SegIndex, within, step float64) []Hold 
 
 // beside lists for every feature of a part that is cut the edges of the
 // part's other features that lie nearer than the distance, nil where none do.
-func beside(t *feature.Tree, part feature.Part, within float64) map[int][]geom.Path {
+// Features that cross are an Error, a web thinner than the kerf a Warning.
+func beside(t *feature.Tree, part feature.Part, within, kerf float64, faults *fault.List) map[int][]geom.Path {
 	out := map[int][]geom.Path{}
 	index := map[int]*geom.SegIndex{}
 	of := func(i int) *geom.SegIndex {
@@ -171,9 +173,19 @@ func beside(t *feature.Tree, part feature.Part, within float64) map[int][]geom.P
 			if !t.Features[k].Rule.Cuts() || !of(i).Box().Grow(within).Overlaps(of(k).Box()) {
 				continue
 			}
-			if a, _, ok := geom.MinDist(of(i), of(k)); ok && a.Dist < within {
-				out[i] = append(out[i], t.Features[k].Loop)
-				out[k] = append(out[k], t.Features[i].Loop)
+			a, _, ok := geom.MinDist(of(i), of(k))
+			if !ok || a.Dist >= within {
+				continue
+			}
+			out[i] = append(out[i], t.Features[k].Loop)
+			out[k] = append(out[k], t.Features[i].Loop)
+			at := fault.Where{Feature: t.Features[k].ID, Frame: fault.InDrawing, X: a.P.X, Y: a.P.Y}
+			switch {
+			case a.Dist <= geom.Same:
+				faults.Errorf(at, "features-cross", "Trim them in the CAD, or leave one of them out.", "its line crosses or touches that of %s", t.Features[i].ID)
+			case a.Dist < kerf:
+				faults.Warnf(at, "thin-web", "Expect it to burn away; move them apart in the drawing if it is to stay.",
+					"%.2f mm of metal is left beside %s, less than the kerf of %.2f mm", a.Dist, t.Features[i].ID, kerf)
 			}
 		}
 	}

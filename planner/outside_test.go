@@ -149,6 +149,7 @@ func TestWhatCannotBeCutIsRefusedWithItsReason(t *testing.T) {
 		"slot narrower than the kerf": {[]geom.Path{plate, slot(20, 20, 40, 1.4)}, 1, "swallowed"},
 		"dumb-bell with a thin neck": {[]geom.Path{plate, geom.Polygon(geom.Pt(10, 10), geom.Pt(30, 10), geom.Pt(30, 19.5), geom.Pt(50, 19.5), geom.Pt(50, 10),
 			geom.Pt(70, 10), geom.Pt(70, 30), geom.Pt(50, 30), geom.Pt(50, 20.5), geom.Pt(30, 20.5), geom.Pt(30, 30), geom.Pt(10, 30))}, 3, "narrow"},
+		"two holes that overlap":     {[]geom.Path{plate, geom.Circle(geom.Pt(30, 30), 10), geom.Circle(geom.Pt(49, 30), 10)}, 3, "features-cross"},
 		"part larger than the plate": {[]geom.Path{rect(0, 0, 500, 60)}, 6, "no-room"},
 	} {
 		j := gateJob()

@@ -95,7 +95,7 @@ func (s shop) setUp(ctx context.Context, t *feature.Tree) ([]*setup, fault.List)
 
 // part sets up the features of one part.
 func (s shop) part(t *feature.Tree, lying map[int][]int, k int, out []*setup, faults *fault.List) {
-	near := beside(t, t.Parts[k], nearCut*s.kerf)
+	near := beside(t, t.Parts[k], nearCut*s.kerf, s.kerf, faults)
 	for _, i := range t.Parts[k].Features {
 		switch f := t.Features[i]; {
 		case f.Rule == feature.RuleRefuse:
