@@ -11,14 +11,24 @@ import (
 	"example.org/kerfwright/planner/feature"
 	"example.org/kerfwright/planner/job"
 	"example.org/kerfwright/planner/plain"
+	"example.org/kerfwright/planner/shape"
 )
 
-// Read opens and reads every drawing of the job. A drawing that cannot be
+// Read opens and reads every drawing of the job, and makes its typed shapes. A drawing that cannot be
 // read leaves a nil entry and at least one Error.
 func Read(ctx context.Context, j job.Job, src Sources) ([]*drawing.Loops, fault.List) {
 	var faults fault.List
 	out := make([]*drawing.Loops, len(j.Drawings))
 	for i, d := range j.Drawings {
+		if d.Shape != nil {
+			loops, more := shape.In(*d.Shape, j.Units)
+			if loops != nil {
+				loops.Name = PartName(d)
+			}
+			faults = append(faults, more...)
+			out[i] = loops
+			continue
+		}
 		data, err := src.Drawing(d.File)
 		if err != nil {
 			do := "Check that it can be read."
@@ -57,10 +67,13 @@ func Features(j job.Job, loops []*drawing.Loops) (feature.Tree, fault.List) {
 }
 
 // PartName returns what a drawing's part is called: the name given, or the
-// file's own without folder and ending.
+// file's own without folder and ending, or what shape it is.
 func PartName(d job.Drawing) plain.Text {
 	if !d.Name.Empty() {
 		return d.Name
+	}
+	if d.Shape != nil {
+		return plain.Of(string(d.Shape.Kind))
 	}
 	base := path.Base(d.File)
 	return plain.Of(base[:len(base)-len(path.Ext(base))])
