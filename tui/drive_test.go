@@ -51,6 +51,7 @@ func start(t testing.TB, w, h int, change ...func(*Session)) *driver {
 		t.Fatal(err)
 	}
 	t.Cleanup(m.Close)
+	m.in.wait = 0 // nobody sits at the other end of a slow link
 	d := &driver{t: t, m: m, eng: eng}
 	d.run(m.Init())
 	d.send(tea.WindowSizeMsg{Width: w, Height: h})

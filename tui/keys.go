@@ -59,9 +59,10 @@ type escDue struct{ n int }
 // input puts torn keys together and takes bursts apart. What comes in is what
 // Bubble Tea makes of one read; what goes out are single keys.
 type input struct {
-	n       int    // counts escs
-	waiting bool   // an esc is held back
-	tail    string // what came after it so far
+	wait    time.Duration // how long an esc is held back
+	n       int           // counts escs
+	waiting bool          // an esc is held back
+	tail    string        // what came after it so far
 }
 
 // take returns the keys to act on now.
@@ -86,7 +87,7 @@ func (in *input) take(k tea.KeyMsg, editing bool) ([]tea.KeyMsg, tea.Cmd) {
 			in.waiting = true
 			in.n++
 			n := in.n
-			cmd = tea.Tick(escWait, func(time.Time) tea.Msg { return escDue{n} })
+			cmd = tea.Tick(in.wait, func(time.Time) tea.Msg { return escDue{n} })
 		default:
 			out = append(append(out, in.flush()...), one)
 		}

@@ -243,5 +243,7 @@ func (m *Model) ruleRows() []row {
 func (m *Model) room(f job.Field, label string, at func(*job.Job) *float64, why string) row {
 	n := m.number(f, label, at, why)
 	n.empty = "rule: room for a pierce"
-	return m.num(n)
+	r := m.num(n)
+	r.bounds = f.Range().Text(m.d.Job.Units) + ". Leave the line empty for the rule: as much as a pierce and its lead need."
+	return r
 }

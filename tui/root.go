@@ -2,7 +2,6 @@ package tui
 
 import (
 	"context"
-	"fmt"
 	"time"
 
 	"github.com/charmbracelet/bubbles/key"
@@ -59,9 +58,6 @@ type Model struct {
 	sure       string // place where files of others may be replaced
 	outcome    Outcome
 }
-
-// undoDepth is how many edits can be taken back.
-const undoDepth = 200
 
 // Init starts what was asked for on the command line.
 func (m *Model) Init() tea.Cmd {
@@ -314,134 +310,7 @@ func (m *Model) enter(r row) (bool, tea.Cmd) {
 	return m.turn(r, 1)
 }
 
-// back goes one step back and never gives anything up.
-func (m *Model) back() bool {
-	if n := len(m.pages); n > 0 {
-		m.pages = m.pages[:n-1]
-		return true
-	}
-	return false
-}
-
-// lay puts a page on top, once.
-func (m *Model) lay(v view) bool {
-	if m.top().id() == v.id() {
-		return false
-	}
-	m.pages = append(m.pages, v)
-	return true
-}
-
-func (m *Model) setStage(s stage) bool {
-	if s < 0 || s >= stages {
-		return false
-	}
-	if int(s) == m.d.Stage && len(m.pages) == 0 {
-		return false
-	}
-	m.pages, m.whole = nil, false
-	d := *m.d
-	d.Stage = int(s)
-	m.d = &d
-	m.holder.publish(m.d)
-	return true
-}
-
-// top is the view that is on top.
-func (m *Model) top() view {
-	if n := len(m.pages); n > 0 {
-		return m.pages[n-1]
-	}
-	return stage(m.d.Stage).view()
-}
-
-// spot is the place of the cursor on the view on top.
-func (m *Model) spot() *spot { return m.spotOf(m.top()) }
-
-func (m *Model) spotOf(v view) *spot {
-	s := m.spots[v.id()]
-	if s == nil {
-		s = &spot{}
-		m.spots[v.id()] = s
-	}
-	return s
-}
-
 // say puts a message where the explanation stands.
 func (m *Model) say(i ink, s string) {
 	m.said, m.saidNew = inked(i, s), true
-}
-
-// change edits the draft: the only way in which the job changes.
-func (m *Model) change(f func(*Draft)) tea.Cmd {
-	next := m.d.edit(f)
-	next.Saved = false
-	m.undo = append(m.undo, m.d)
-	if len(m.undo) > undoDepth {
-		m.undo = m.undo[1:]
-	}
-	m.redo = nil
-	return m.take(next)
-}
-
-// take makes next the draft and sets going what it needs.
-func (m *Model) take(next *Draft) tea.Cmd {
-	old := m.d
-	m.d = next
-	m.holder.publish(next)
-	var cmd tea.Cmd
-	if !samePlan(old.Job, next.Job) || old.Dir != next.Dir || len(next.Job.Drawings) > 0 && !m.res.read && m.res.busy == "" {
-		cmd = m.restart()
-	}
-	m.refresh()
-	return tea.Batch(cmd, m.keepDraft())
-}
-
-func (m *Model) unedit() (bool, tea.Cmd) { return m.swap(&m.undo, &m.redo) }
-func (m *Model) reedit() (bool, tea.Cmd) { return m.swap(&m.redo, &m.undo) }
-
-func (m *Model) swap(from, to *[]*Draft) (bool, tea.Cmd) {
-	n := len(*from)
-	if n == 0 {
-		return false, nil
-	}
-	next := *(*from)[n-1]
-	*from = (*from)[:n-1]
-	*to = append(*to, m.d)
-	next.Gen, next.Stage, next.Saved = m.d.Gen+1, m.d.Stage, false
-	return true, m.take(&next)
-}
-
-// aimed is what the row under the cursor points at on the plate.
-func (m *Model) aimed() *aim {
-	v := m.top()
-	l := v.list(m)
-	if i := m.spotOf(v).settle(l); i >= 0 {
-		return l.at(i).aim
-	}
-	return nil
-}
-
-// aimedDrawing is the drawing to show while nothing is laid out.
-func (m *Model) aimedDrawing() int {
-	if a := m.aimed(); a != nil && a.drawing < len(m.d.Job.Drawings) {
-		return a.drawing
-	}
-	return 0
-}
-
-// featureIndex finds a feature of the tree by its id, -1 if there is none.
-func (m *Model) featureIndex(id string) int {
-	if i, ok := m.res.index[id]; ok {
-		return i
-	}
-	return -1
-}
-
-// count prints "1 check" or "3 checks".
-func count(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return fmt.Sprintf("%d %ss", n, what)
 }

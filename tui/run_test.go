@@ -25,7 +25,6 @@ type screen struct {
 	mu   sync.Mutex
 	got  []byte
 	news chan struct{}
-	gone chan struct{} // closed when nothing more can come
 
 	out  Outcome
 	err  error
@@ -40,9 +39,8 @@ func runOn(t *testing.T, ctx context.Context, s Session) *screen {
 	}
 	pty.Setsize(ptmx, &pty.Winsize{Rows: 24, Cols: 80})
 	t.Setenv("TERM", "xterm")
-	sc := &screen{t: t, ptmx: ptmx, tty: tty, news: make(chan struct{}, 1), gone: make(chan struct{}), done: make(chan struct{})}
+	sc := &screen{t: t, ptmx: ptmx, tty: tty, news: make(chan struct{}, 1), done: make(chan struct{})}
 	go func() {
-		defer close(sc.gone)
 		buf := make([]byte, 1<<14)
 		for {
 			n, err := ptmx.Read(buf)
@@ -62,11 +60,15 @@ func runOn(t *testing.T, ctx context.Context, s Session) *screen {
 	go func() {
 		defer close(sc.done)
 		sc.out, sc.err = Run(ctx, s)
-		tty.Close()
 	}()
-	t.Cleanup(func() { ptmx.Close() })
+	// Neither end is closed: Bubble Tea's reader may still be looking at it
+	// when Run returns.
+	terminals = append(terminals, ptmx, tty)
 	return sc
 }
+
+// terminals stay open until the tests are over.
+var terminals []*os.File
 
 // wait reads until the text has come.
 func (s *screen) wait(text string) {
@@ -94,7 +96,8 @@ func (s *screen) end() {
 	case <-time.After(30 * time.Second):
 		s.t.Fatal("Run does not end")
 	}
-	<-s.gone
+	s.tty.WriteString("<over>") // comes after all that Run sent
+	s.wait("<over>")
 }
 
 // TestRunOnATerminal: keys over a real terminal, and the screen left clean.
@@ -119,7 +122,9 @@ func TestRunOnATerminal(t *testing.T) {
 // no bracketed paste.
 func (s *screen) clean() {
 	s.t.Helper()
+	s.mu.Lock()
 	got := string(s.got)
+	s.mu.Unlock()
 	for on, off := range map[string]string{"\x1b[?1049h": "\x1b[?1049l", "\x1b[?25l": "\x1b[?25h", "\x1b[?2004h": "\x1b[?2004l"} {
 		if strings.LastIndex(got, on) > strings.LastIndex(got, off) {
 			s.t.Errorf("%q is not taken back: ends with %q", on, got[max(0, len(got)-200):])

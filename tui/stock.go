@@ -111,7 +111,11 @@ var corners = []pick[job.Corner]{
 // drawingRow sums a drawing up on one line.
 func (m *Model) drawingRow(i int) row {
 	d := m.d.Job.Drawings[i]
-	r := row{id: drawingID(i), label: plain.Clean(filepath.Base(filepath.FromSlash(d.File))), verb: "open", aim: &aim{feature: -1, drawing: i},
+	name := plain.Clean(filepath.Base(filepath.FromSlash(d.File)))
+	if d.Shape != nil {
+		name = string(d.Shape.Kind)
+	}
+	r := row{id: drawingID(i), label: name, verb: "open", aim: &aim{feature: -1, drawing: i},
 		why: "Enter opens its units, quantity and layers, or takes it out of the job. The file: " + plain.Clean(d.File)}
 	r.act = func(m *Model) tea.Cmd { m.lay(drawingPage{n: i}); return nil }
 	l := m.loops(i)

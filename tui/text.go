@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"fmt"
 	"strings"
 	"unicode/utf8"
 
@@ -181,7 +182,7 @@ func asASCII(r rune) string {
 	case '↓', '▾':
 		return "v"
 	case '✓':
-		return "x"
+		return "+"
 	case '…':
 		return "~"
 	case '▸':
@@ -267,4 +268,12 @@ func wrap(s string, w int) []string {
 	}
 	flush()
 	return out
+}
+
+// count prints "1 check" or "3 checks".
+func count(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
 }

@@ -50,7 +50,7 @@ var asciiSet = glyphs{
 	ascii: true,
 	rule:  "-", wall: "|", teeDown: "+", teeUp: "+", teeR: "+",
 	cutDone: "=", cutOpen: "-", torch: "v",
-	cursor: ">", caret: "_", leader: ".", tick: "x", more: "~", cont: "v", rise: "^",
+	cursor: ">", caret: "_", leader: ".", tick: "+", more: "~", cont: "v", rise: "^",
 	aimX: "v", aimY: ">",
 }
 
