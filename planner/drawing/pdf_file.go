@@ -23,6 +23,8 @@ const (
 	pdfBudget      = 16 << 20
 	pdfBudgetTimes = 16
 	pdfObjects     = 2_000_000
+	pdfFewObjects  = 1_000 // in a file of any size; one more is allowed for each pdfObjectSize bytes
+	pdfObjectSize  = 2     // object streams press small objects to a few bytes
 	pdfSections    = 1_000 // cross reference sections: saves of one file
 	pdfPages       = 100_000
 	pdfTree        = 64 // page tree nodes, and lookups, within one another
@@ -58,6 +60,7 @@ type pdfDoc struct {
 	budget  int64
 	left    int64 // bytes that may still be decoded
 	scan    int64 // bytes of objects that may still be read
+	most    int   // objects
 	broken  error // a limit met while an object was looked up
 }
 
@@ -70,6 +73,7 @@ func openPDF(data []byte) (*pdfDoc, error) {
 	d := &pdfDoc{data: data, objects: map[int]any{}, streams: map[int]map[int]any{}, busy: map[int]bool{}}
 	d.budget = pdfBudget + pdfBudgetTimes*int64(len(data))
 	d.left = d.budget
+	d.most = min(pdfObjects, pdfFewObjects+len(data)/pdfObjectSize)
 	d.scan = pdfRereads*int64(len(data)) + pdfBudget
 	err := d.readXref()
 	if errors.As(err, new(errPDFLimit)) {
@@ -206,8 +210,8 @@ func (d *pdfDoc) enter(n int, e pdfEntry) error {
 	if _, there := d.xref[n]; there {
 		return nil
 	}
-	if len(d.xref) >= pdfObjects {
-		return errPDFLimit{fmt.Sprintf("more than %d objects", pdfObjects)}
+	if len(d.xref) >= d.most {
+		return errPDFLimit{fmt.Sprintf("more than %d objects", d.most)}
 	}
 	d.xref[n] = e
 	return nil
@@ -215,7 +219,7 @@ func (d *pdfDoc) enter(n int, e pdfEntry) error {
 
 // free notes that a newer save has deleted the object.
 func (d *pdfDoc) free(n int) {
-	if _, there := d.xref[n]; !there && len(d.xref) < pdfObjects {
+	if _, there := d.xref[n]; !there && len(d.xref) < d.most {
 		d.xref[n] = pdfEntry{at: -1}
 	}
 }
@@ -455,8 +459,8 @@ func (d *pdfDoc) rebuild() error {
 		at := i + k
 		i = at + len("obj")
 		if n, start, ok := definedAt(b, at); ok {
-			if len(d.xref) >= pdfObjects {
-				return errPDFLimit{fmt.Sprintf("more than %d objects", pdfObjects)}
+			if len(d.xref) >= d.most {
+				return errPDFLimit{fmt.Sprintf("more than %d objects", d.most)}
 			}
 			d.xref[n] = pdfEntry{at: start}
 		}
@@ -511,7 +515,7 @@ func (d *pdfDoc) rebuildStreams(trailer pdfDict) {
 				continue
 			}
 			for num := range d.inStream(n) { // the order does not matter: keys differ, or the first stream keeps it
-				if _, there := d.xref[num]; !there && len(d.xref) < pdfObjects {
+				if _, there := d.xref[num]; !there && len(d.xref) < d.most {
 					d.xref[num] = pdfEntry{stream: true, in: n}
 				}
 			}
