@@ -118,7 +118,8 @@ func Unders() []Under { return []Under{WaterTable, DownDraft, OpenBed} }
 type Fixture struct {
 	Datum     Corner
 	Pockets   []geom.Point
-	Count     int // blanks to cut in one run; 0 is one for each pocket
+	Count     int // pieces wanted in all; 0 is one for each pocket
+	Done      int // of them cut already, in earlier runs
 	Allowance Opt // mm by which a blank may differ from the drawing
 }
 
@@ -260,6 +261,12 @@ type Rules struct {
 	SearchKicks  int     // budget of the order search; 0 is the search's own
 	OrderSeed    int64
 
+	Grouping     Grouping // which cuts stay together; "" is GroupNone
+	SmallFirst   float64  // mm: parts so near the plate's edge are cut from small to large; 0 is off
+	HeatCuts     int      // heat spread: how many of the last cuts to keep away from; 0 is off
+	HeatDistance float64  // mm to keep from each of them
+	Begin, End   Corner   // where the torch comes from and is parked after the last cut; "" is anywhere
+
 	// Care beyond the usual: off at 0, save where a default is named.
 	Holes       []HoleRule // bands that come before the rules for every hole
 	PopPulse    float64    // s the arc burns to mark a centre
@@ -275,6 +282,18 @@ type Rules struct {
 	CornerReach float64    // mm before and behind a corner that CornerFeed holds for
 	HoldLeast   float64    // mm, shortest stretch held
 }
+
+// Grouping says which cuts are kept together in the order.
+type Grouping string
+
+const (
+	// GroupNone: whatever is quickest.
+	GroupNone Grouping = "quickest"
+	// GroupPart: a part is finished before the next is begun.
+	GroupPart Grouping = "part"
+	// GroupHoles: all inside features first, then all outlines.
+	GroupHoles Grouping = "holes-first"
+)
 
 // Turn says which way round outlines are cut; inside features run the other way.
 type Turn string

@@ -20,6 +20,7 @@ const (
 	StockHeight      Field = "stock.height"
 	FixturePocket    Field = "stock.fixture.pockets"
 	FixtureCount     Field = "stock.fixture.count"
+	FixtureDone      Field = "stock.fixture.done"
 	FixtureAllowance Field = "stock.fixture.allowance"
 
 	DrawingScale    Field = "drawings.scale"
@@ -59,6 +60,9 @@ const (
 	RulesProofWithin  Field = "rules.proof_within"
 	RulesSearchKicks  Field = "rules.search_kicks"
 	RulesOrderSeed    Field = "rules.order_seed"
+	RulesSmallFirst   Field = "rules.small_first"
+	RulesHeatCuts     Field = "rules.heat_cuts"
+	RulesHeatDistance Field = "rules.heat_distance"
 
 	RulesPopPulse    Field = "rules.pop_pulse"
 	RulesEntryFeed   Field = "rules.entry_feed"
@@ -124,6 +128,7 @@ var ranges = sync.OnceValue(func() map[Field]Range {
 		StockHeight:      {Length, 1, maxTable, "the plate must have a height, and no table is longer than 50 m"},
 		FixturePocket:    {Length, -maxTable, maxTable, onPage},
 		FixtureCount:     {Count, 1, 100000, "one run cuts at least one blank"},
+		FixtureDone:      {Count, 0, 100000, "pieces cut in earlier runs"},
 		FixtureAllowance: {Length, 0, 100, "a blank that differs by more is another part"},
 
 		DrawingScale:    {Pure, 1e-4, 1e4, "true size over drawn size"},
@@ -163,6 +168,9 @@ var ranges = sync.OnceValue(func() map[Field]Range {
 		RulesProofWithin:  {Length, 1e-3, 1, "finer is lost in the program's decimals, coarser proves nothing"},
 		RulesSearchKicks:  {Count, 1, 1e9, "the search for a good order needs a budget"},
 		RulesOrderSeed:    {Count, -1 << 53, 1 << 53, "larger whole numbers are not exact everywhere"},
+		RulesSmallFirst:   {Length, 0, maxTable, onPage},
+		RulesHeatCuts:     {Count, 0, 1000, "more cuts than that have cooled"},
+		RulesHeatDistance: {Length, 0, maxTable, onPage},
 
 		RulesPopPulse:    {Seconds, 0.01, 5, "a pulse marks; longer it pierces"},
 		RulesEntryFeed:   {Pure, 0.05, 1, "part of the feed"},

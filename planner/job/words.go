@@ -29,6 +29,9 @@ func DrillActions() []DrillAction { return []DrillAction{DrillLeave, DrillPop, D
 // HeightControls lists every HeightControl.
 func HeightControls() []HeightControl { return []HeightControl{ControlWithHolds, ControlOff} }
 
+// Groupings lists every Grouping.
+func Groupings() []Grouping { return []Grouping{GroupNone, GroupPart, GroupHoles} }
+
 // Turns lists every Turn.
 func Turns() []Turn { return []Turn{OutlineClockwise, OutlineCounterClockwise} }
 

@@ -121,7 +121,7 @@ func (d draw) job() job.Job {
 func (d draw) stock() job.Stock {
 	return job.Stock{Material: word(d, job.Materials()), Surface: word(d, job.Surfaces()), Thickness: d.number(job.StockThickness),
 		Hold: word(d, job.Holds()), Width: d.number(job.StockWidth), Height: d.number(job.StockHeight), Zero: word(d, job.Corners()),
-		Under: word(d, job.Unders()), Fixture: job.Fixture{Datum: word(d, job.Corners()), Count: d.count(job.FixtureCount),
+		Under: word(d, job.Unders()), Fixture: job.Fixture{Datum: word(d, job.Corners()), Count: d.count(job.FixtureCount), Done: d.count(job.FixtureDone),
 			Allowance: d.opt(job.FixtureAllowance),
 			Pockets:   list(d, 3, func() geom.Point { return d.point(job.FixturePocket) })}}
 }
@@ -182,6 +182,8 @@ func (d draw) rules() job.Rules {
 		MaxLead: d.number(job.RulesMaxLead), Control: word(d, job.HeightControls()), HoldBelow: d.number(job.RulesHoldBelow),
 		ProbeReuse: d.number(job.RulesProbeReuse), Tolerance: d.number(job.RulesTolerance), ProofWithin: d.number(job.RulesProofWithin),
 		Clockwise: word(d, job.Turns()), SearchKicks: d.count(job.RulesSearchKicks), OrderSeed: int64(d.number(job.RulesOrderSeed)),
+		Grouping: word(d, job.Groupings()), SmallFirst: d.number(job.RulesSmallFirst), HeatCuts: d.count(job.RulesHeatCuts),
+		HeatDistance: d.number(job.RulesHeatDistance), Begin: word(d, job.Corners()), End: word(d, job.Corners()),
 		PopPulse: d.number(job.RulesPopPulse), EntryFeed: d.number(job.RulesEntryFeed), CornerLoop: d.number(job.RulesCornerLoop),
 		CornerFeed: d.number(job.RulesCornerFeed), CornerTurn: d.number(job.RulesCornerTurn), CornerReach: d.number(job.RulesCornerReach),
 		TabUnder: d.number(job.RulesTabUnder), TabCount: d.count(job.RulesTabCount), TabWidth: d.number(job.RulesTabWidth),
