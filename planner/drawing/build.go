@@ -19,6 +19,9 @@ type builder struct {
 	m   affine
 	lim limits
 
+	// progress says which part of the file has been read, 0 to 1; nil: unknown.
+	progress func() float64
+
 	plainM   bool // m is the identity
 	similarM bool
 	mirrorM  bool
@@ -146,7 +149,24 @@ func (b *builder) push(p geom.Point, bulge float64, curve int32) {
 		b.overLimit("vertices", b.lim.vertices)
 		return
 	}
+	if len(b.raw.verts) == cap(b.raw.verts) {
+		b.raw.verts = b.grow(b.raw.verts)
+	}
 	b.raw.verts = append(b.raw.verts, rawVertex{p, bulge, curve})
+}
+
+// grow makes room for what the rest of the file will most likely need, where
+// the reader says how far it has come: growing step by step would hold the
+// vertices of a large file twice, again and again.
+func (b *builder) grow(v []rawVertex) []rawVertex {
+	n := 2*len(v) + 64
+	if b.progress != nil {
+		if f := b.progress(); f > 0.01 {
+			n = int(float64(len(v)) / f * 1.04)
+		}
+	}
+	n = min(max(n, len(v)+len(v)/8+64), b.lim.vertices)
+	return append(make([]rawVertex, 0, n), v...)
 }
 
 func (b *builder) start() {
@@ -339,6 +359,11 @@ func (b *builder) keep(n int32) {
 		return
 	}
 	b.cur.n = n
+	if k := len(b.raw.items); k == cap(b.raw.items) {
+		// As many as the vertices have room for, at the rate so far.
+		room := int(float64(cap(b.raw.verts)) * float64(k+1) / float64(len(b.raw.verts)+1) * 1.02)
+		b.raw.items = append(make([]item, 0, max(room, k+k/8+64)), b.raw.items...)
+	}
 	b.raw.items = append(b.raw.items, b.cur)
 }
 
@@ -588,13 +613,6 @@ func (b *builder) noteMore(code, typ string, layer int32, more int) {
 	if ok {
 		b.raw.notes[i].count += more
 	}
-}
-
-// reserve makes room for a text file of that many bytes, so that small files
-// do not grow step by step and large ones hardly do.
-func (b *builder) reserve(size int) {
-	b.raw.verts = make([]rawVertex, 0, size/100+16)
-	b.raw.items = make([]item, 0, size/300+16)
 }
 
 // done ends the drawing. It returns nil and a fault if a limit was passed.

@@ -6,54 +6,121 @@ import (
 	"example.org/kerfwright/planner/geom"
 )
 
-// place of a segment among all paths of a drawing.
+// segPlace is a segment among all strands; seg -1 is a whole circle.
 type segPlace struct{ path, seg int32 }
 
-// crosser finds where paths cross themselves and one another.
+// audit is what a search of finished strands for overlaps and crossings found.
+type audit struct {
+	over  bool       // pieces run over one another
+	rep   *reporter  // crossings and what is left of overlaps
+	boxes []geom.Box // of each strand
+}
+
+// crosser finds where strands cross themselves and one another.
 type crosser struct {
 	h     *healer
-	paths []geom.Path
+	s     []strand
 	of    []segPlace
-	said  map[[2]int32]int // crossings told of, by pair of paths
+	boxes []geom.Box
+	side  float64 // how far beside one another two pieces run over one another
+	out   audit
+	left  int              // pairs that may still be intersected
+	said  map[[2]int32]int // crossings told of, by pair of strands
 	seen  map[geom.Point]bool
 }
 
-// crossings reports places where loops and open lines that are cut cross.
-func (h *healer) crossings(out *Loops) {
-	c := &crosser{h: h, said: map[[2]int32]int{}, seen: map[geom.Point]bool{}}
+// audit searches sorted strands, whose boxes are given, for overlaps and
+// crossings. Unless it is the last search it stops at the first overlap.
+func (h *healer) audit(s []strand, own []geom.Box, last bool) audit {
+	c := &crosser{h: h, out: audit{rep: newReporter(h.r.Name), boxes: own}, s: s, side: h.gap / 2, left: crossBudget, said: map[[2]int32]int{}, seen: map[geom.Point]bool{}}
+	declareCrossings(c.out.rep)
 	n := 0
-	for _, list := range [2][]Loop{out.Closed, out.Open} {
-		for _, l := range list {
-			if l.Use == useCut.job() {
-				c.paths = append(c.paths, l.Path)
-				n += l.Path.NumSegs()
-			}
+	for i := range s {
+		if s[i].isCircle() {
+			n++
+		} else {
+			n += s[i].path().NumSegs()
 		}
 	}
 	c.of = make([]segPlace, 0, n)
-	boxes := make([]geom.Box, 0, n)
-	for i, p := range c.paths {
+	c.boxes = make([]geom.Box, 0, n)
+	for i := range s {
+		p := s[i].path()
+		if s[i].isCircle() {
+			c.of = append(c.of, segPlace{int32(i), -1})
+			c.boxes = append(c.boxes, own[i])
+			continue
+		}
 		for k := range p.NumSegs() {
 			c.of = append(c.of, segPlace{int32(i), int32(k)})
-			boxes = append(boxes, p.Seg(k).Box())
+			c.boxes = append(c.boxes, p.Seg(k).Box())
 		}
 	}
 	if n < 2 {
-		return
+		return c.out
 	}
 	budget := pairBudget(n)
-	geom.NewIndex(boxes).SelfPairs(0, func(i, j int) bool {
-		if budget--; budget < 0 {
-			h.lost++
+	c.left += n
+	geom.NewIndex(c.boxes).SelfPairs(c.side, func(i, j int) bool {
+		if budget--; budget < 0 || c.left < 0 {
+			if last || !c.out.over {
+				h.lost++
+			}
 			return false
 		}
-		c.pair(c.of[i], c.of[j])
-		return true
+		c.items(i, j)
+		return last || !c.out.over
 	})
+	return c.out
+}
+
+// crossBudget is how many pairs of segments that do not follow one another are
+// intersected, beside one for each segment: some tenths of a second.
+const crossBudget = 700_000
+
+// isCircle: a circle as circle makes it.
+func (s *strand) isCircle() bool {
+	return s.closed && len(s.v) == 2 && s.v[0].Bulge == 1 && s.v[1].Bulge == 1
+}
+
+// items compares two entries of the index.
+func (c *crosser) items(i, j int) {
+	a, b := c.of[i], c.of[j]
+	if a.seg >= 0 && b.seg >= 0 {
+		c.pair(a, b)
+		return
+	}
+	if a.seg < 0 && b.seg < 0 && c.clearCircles(int(a.path), int(b.path)) {
+		return
+	}
+	for x := range c.halves(a) {
+		for y := range c.halves(b) {
+			c.pair(x, y)
+		}
+	}
+}
+
+// clearCircles reports whether two circles keep clear of one another.
+func (c *crosser) clearCircles(a, b int) bool {
+	p, q := c.s[a].v, c.s[b].v
+	r, s := (p[0].P.X-p[1].P.X)/2, (q[0].P.X-q[1].P.X)/2
+	d := geom.Pt(p[0].P.X-r, p[0].P.Y).Dist(geom.Pt(q[0].P.X-s, q[0].P.Y))
+	return d > r+s+c.side || d < math.Abs(r-s)-c.side
+}
+
+// halves are the two segments of a circle, or the one segment.
+func (c *crosser) halves(p segPlace) func(func(segPlace) bool) {
+	return func(yield func(segPlace) bool) {
+		if p.seg >= 0 {
+			yield(p)
+			return
+		}
+		_ = yield(segPlace{p.path, 0}) && yield(segPlace{p.path, 1})
+	}
 }
 
 func (c *crosser) pair(a, b segPlace) {
-	p, q := c.paths[a.path], c.paths[b.path]
+	p, q := c.s[a.path].path(), c.s[b.path].path()
 	s, t := p.Seg(int(a.seg)), q.Seg(int(b.seg))
 	same := a.path == b.path
 	if same && len(p.V) == 2 && p.Closed {
@@ -66,16 +133,23 @@ func (c *crosser) pair(a, b segPlace) {
 		// over the other.
 		u, v := s.B.Sub(s.A), t.B.Sub(t.A)
 		if u.Dot(v) < 0 && math.Abs(u.Cross(v)) <= geom.Same*max(u.Len(), v.Len()) {
-			c.tell(a, b, s.B, "overlap-left", "a line runs back over itself")
+			c.overAt(a, b, s.B, "a line runs back over itself")
 		}
 		return
+	}
+	if (next || prev) && !c.meetAgain(s, t, next) {
+		return
+	}
+	c.left--
+	if !c.out.over && !next && !prev && runOver(s, t, c.side, c.h.gap) {
+		c.out.over = true
 	}
 	m := geom.Intersect(s, t, geom.Same)
 	if m.Kind == geom.Apart {
 		return
 	}
 	if m.Kind == geom.Overlap && !next && !prev {
-		c.tell(a, b, m.At[0].P, "overlap-left", overWhat(same))
+		c.overAt(a, b, m.At[0].P, overWhat(same))
 		return
 	}
 	for _, k := range m.At[:m.N] {
@@ -97,6 +171,35 @@ func (c *crosser) pair(a, b segPlace) {
 			c.tell(a, b, k.P, "crossing", "two lines cross")
 		}
 	}
+}
+
+// meetAgain is false for an arc and a line with a common end that surely have
+// no other point in common: from that end the line meets the arc's circle again
+// at 2 n.d/d.d of its length d, n being the way to the centre.
+func (c *crosser) meetAgain(s, t geom.Seg, next bool) bool {
+	if s.IsArc() == t.IsArc() {
+		return true
+	}
+	j := s.B
+	if !next {
+		j = s.A
+	}
+	if t.IsArc() {
+		s, t = t, s
+	}
+	d := t.B.Sub(t.A)
+	if j == t.B {
+		d = d.Mul(-1)
+	}
+	n := s.Center().Sub(j)
+	again := 2 * n.Dot(d)
+	return again > c.h.fit.tol*d.Len() && again < d.Dot(d)+c.h.fit.tol*d.Len()
+}
+
+// overAt tells of an overlap that healing cannot undo by itself.
+func (c *crosser) overAt(a, b segPlace, p geom.Point, what string) {
+	c.out.over = c.out.over || !c.s[a.path].whole || !c.s[b.path].whole
+	c.tell(a, b, p, "overlap-left", what)
 }
 
 func overWhat(same bool) string {
@@ -140,7 +243,7 @@ func (c *crosser) through(a, b segPlace, p geom.Point) bool {
 // ways returns the directions in which a path leaves a point of segment s,
 // backwards and forwards; not ok at the end of an open path.
 func (c *crosser) ways(s segPlace, p geom.Point) (back, ahead float64, ok bool) {
-	path := c.paths[s.path]
+	path := c.s[s.path].path()
 	n := path.NumSegs()
 	g := path.Seg(int(s.seg))
 	i, j := int(s.seg), int(s.seg) // segments before and after the point
@@ -184,5 +287,7 @@ func (c *crosser) tell(a, b segPlace, p geom.Point, code, what string) {
 	}
 	c.seen[q] = true
 	c.said[key]++
-	c.h.rep.add(code, 0, finding{p: p, entity: c.h.out.entity(c.paths[a.path].V[a.seg].Src), what: what})
+	c.out.rep.add(code, 0, p, func() finding {
+		return finding{p: p, entity: c.h.entity(c.s[a.path].v[a.seg].Src), what: what}
+	})
 }

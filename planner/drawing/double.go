@@ -9,7 +9,7 @@ import (
 
 // pairBudget bounds how many pairs of segments one step of healing compares:
 // far more than any drawing of parts needs, and some tenths of a second.
-func pairBudget(n int) int { return 10_000_000 + 40*n }
+func pairBudget(n int) int { return 3_000_000 + 40*n }
 
 // edge is one segment of a strand.
 type edge struct{ strand, i int32 }
@@ -94,7 +94,9 @@ func (t *tangle) doubles() {
 				drop = i
 			}
 			t.gone[drop] = true
-			t.h.rep.add("double", off, finding{p: mids[drop], entity: t.h.out.entity(t.src(drop)), what: "a double removed, " + length(off) + " off"})
+			t.h.rep.add("double", off, mids[drop], func() finding {
+				return finding{p: mids[drop], entity: t.h.entity(t.src(drop)), what: "a double removed, " + length(off) + " off"}
+			})
 			return drop != i
 		})
 	}
@@ -153,7 +155,9 @@ func (h *healer) closedDoubles(s []strand) []strand {
 				continue
 			}
 			gone[e[j].id], some = true, true
-			h.rep.add("double", off, finding{p: b.Center(), entity: h.out.entity(q.V[0].Src), what: "a double removed, " + length(off) + " off"})
+			h.rep.add("double", off, b.Center(), func() finding {
+				return finding{p: b.Center(), entity: h.entity(q.V[0].Src), what: "a double removed, " + length(off) + " off"}
+			})
 		}
 	}
 	if !some {

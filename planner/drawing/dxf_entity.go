@@ -174,9 +174,9 @@ func (d *dxf) entities(end string) {
 		if d.code != 0 {
 			continue
 		}
-		switch typ := string(d.val); typ {
-		case "LINE", "3DLINE":
-			d.readLine(typ)
+		switch string(d.val) { // the common ones first, without a copy of the name
+		case "LINE":
+			d.readLine("LINE")
 		case "ARC":
 			d.readArc()
 		case "CIRCLE":

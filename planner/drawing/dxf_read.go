@@ -68,7 +68,7 @@ func readDXF(ctx context.Context, data []byte, name plain.Text, _ int) (*Raw, fa
 		d.names.utf8 = wide
 	}
 	d.out = newBuilder(form, name)
-	d.out.reserve(len(data))
+	d.out.progress = d.part
 	d.blk = d.out.sub()
 	d.to = d.out
 	d.styles.init()
@@ -100,6 +100,14 @@ func (d *dxf) next() bool {
 		return false
 	}
 	return true
+}
+
+// part returns which part of the file has been read.
+func (d *dxf) part() float64 {
+	if d.bin != nil {
+		return 1 - float64(len(d.bin))/float64(d.binLen)
+	}
+	return float64(d.text.pos) / float64(len(d.text.data)+1)
 }
 
 // sections walks the file. A file without SECTION pairs is taken as entities.

@@ -229,8 +229,11 @@ func (f *fitter) trial(r curveRun, u, v float64) (a, b geom.Seg, ok bool) {
 		s1, w1 = &r[i], 1
 	}
 	q, t1 := r.point(v), s1.tangent(w1)
-	cost := len(s0.h) * len(s0.h)
-	f.work += (samples + 6) * max(cost, 16)
+	cost := max(len(s0.h)*len(s0.h), 16)
+	if s0.kind == curveEllipse {
+		cost = 50 // sine and cosine
+	}
+	f.work += (samples + 6) * cost
 
 	a, b, ok = biarc(p, t, q, t1)
 	if !ok {

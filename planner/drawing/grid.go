@@ -2,69 +2,69 @@ package drawing
 
 import (
 	"math"
-	"slices"
-	"sort"
 
 	"example.org/kerfwright/planner/geom"
 )
 
-// pointGrid finds points near one another: points sorted by the row and
-// column of the cell in which they lie.
+// pointGrid finds points near one another: a hash table of square cells.
+// Points of a cell come in the order of their numbers.
 type pointGrid struct {
 	size float64
 	p    []geom.Point
-	key  []gridKey
+	head []int32
+	next []int32
+	mask uint64
+	left int // looks that are still allowed; see spent
 }
 
-type gridKey struct {
-	row, col int32
-	id       int32
-}
-
-// newPointGrid sorts the points into cells. Cells are at least geom.Join wide,
-// so that their numbers fit for any coordinate within farthest.
+// newPointGrid sorts the points into cells. Cells are so much wider than the
+// distance asked about that most questions look at one.
 func newPointGrid(p []geom.Point, within float64) *pointGrid {
-	g := &pointGrid{size: max(within, geom.Join), p: p, key: make([]gridKey, len(p))}
-	for i, q := range p {
-		g.key[i] = gridKey{g.cell(q.Y), g.cell(q.X), int32(i)}
+	n := 16
+	for n < len(p) {
+		n *= 2
 	}
-	slices.SortFunc(g.key, func(a, b gridKey) int {
-		switch {
-		case a.row != b.row:
-			return sign(a.row < b.row)
-		case a.col != b.col:
-			return sign(a.col < b.col)
-		}
-		return int(a.id - b.id)
-	})
+	g := &pointGrid{size: max(4*within, 10*geom.Join), p: p, head: make([]int32, n), next: make([]int32, len(p)), mask: uint64(n - 1), left: pairBudget(len(p))}
+	for i := len(p) - 1; i >= 0; i-- {
+		k := g.slot(g.cell(p[i].X), g.cell(p[i].Y))
+		g.next[i] = g.head[k] // numbers are one up, so that 0 is none
+		g.head[k] = int32(i + 1)
+	}
 	return g
 }
 
-func sign(less bool) int {
-	if less {
-		return -1
-	}
-	return 1
+// spent reports that so many points share their cells that not all were
+// compared.
+func (g *pointGrid) spent() bool { return g.left < 0 }
+
+func (g *pointGrid) cell(v float64) int64 { return int64(math.Floor(v / g.size)) }
+
+func (g *pointGrid) slot(x, y int64) uint64 {
+	h := uint64(x)*0x9e3779b97f4a7c15 ^ uint64(y)*0xc2b2ae3d27d4eb4f // odd constants that mix well
+	return (h ^ h>>29) & g.mask
 }
 
-func (g *pointGrid) cell(v float64) int32 { return int32(math.Floor(v / g.size)) }
-
-// near calls visit with every point no further than within (at most the size
-// the grid was made for) from point i, itself left out, until visit is false.
+// near calls visit with every point no further than within (at most the
+// distance the grid was made for) from point i, itself left out, until visit
+// is false.
 func (g *pointGrid) near(i int, within float64, visit func(j int, d float64) bool) {
 	q := g.p[i]
-	row, col := g.cell(q.Y), g.cell(q.X)
-	for r := row - 1; r <= row+1; r++ {
-		at := sort.Search(len(g.key), func(k int) bool {
-			return g.key[k].row > r || g.key[k].row == r && g.key[k].col >= col-1
-		})
-		for ; at < len(g.key) && g.key[at].row == r && g.key[at].col <= col+1; at++ {
-			j := int(g.key[at].id)
-			if j == i {
-				continue
-			}
-			if d := g.p[j].Dist(q); d <= within && !visit(j, d) {
-				return
+	x0, x1 := g.cell(q.X-within), g.cell(q.X+within)
+	y0, y1 := g.cell(q.Y-within), g.cell(q.Y+within)
+	for y := y0; y <= y1; y++ {
+		for x := x0; x <= x1; x++ {
+			for k := g.head[g.slot(x, y)]; k > 0; k = g.next[k-1] {
+				j := int(k - 1)
+				if g.left--; g.left < 0 {
+					return
+				}
+				r := g.p[j]
+				if j == i || math.Abs(r.X-q.X) > within || math.Abs(r.Y-q.Y) > within || g.cell(r.X) != x || g.cell(r.Y) != y {
+					continue
+				}
+				if d := r.Dist(q); d <= within && !visit(j, d) {
+					return
+				}
 			}
 		}
 	}
@@ -97,4 +97,11 @@ func (s sets) join(a, b int32) {
 	} else {
 		s[a] = b
 	}
+}
+
+func sign(less bool) int {
+	if less {
+		return -1
+	}
+	return 1
 }

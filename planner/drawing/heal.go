@@ -12,29 +12,98 @@ import (
 // heal turns the strands into out.Closed and out.Open.
 func (h *healer) heal(out *Loops) {
 	cut, mark := h.split()
-	var all []strand
-	for _, s := range [2][]strand{cut, mark} {
-		for i := range s {
-			s[i].settle()
-		}
-		slices.SortStableFunc(s, compareStrands)
-		s = h.untangle(s)
-		slices.SortStableFunc(s, compareStrands)
-		s = h.join(s)
-		for i := range s {
-			h.mend(&s[i])
-		}
-		s = h.closedDoubles(s)
-		all = append(all, s...)
-	}
 	h.strands = nil
-	h.give(out, all)
-	h.crossings(out)
+	cut, a := h.healList(cut)
+	h.rep.merge(a.rep)
+	if len(mark) > 0 {
+		mark, _ = h.healList(mark) // marks may cross
+		cut, a.boxes = inOrder(append(cut, mark...))
+	}
+	h.give(out, cut, a.boxes)
 	h.openLines(out)
 	if h.lost > 0 {
 		h.rep.kind("too-many", fault.Warning, "", "", "Look for lines drawn many times over one another")
-		h.rep.add("too-many", 0, finding{p: h.somewhere(out), what: "too many lines lie close together to compare them all; doubles, overlaps or crossings may be left"})
+		h.rep.add("too-many", 0, h.somewhere(out), func() finding {
+			return finding{p: h.somewhere(out), what: "too many lines lie close together to compare them all; doubles, overlaps or crossings may be left"}
+		})
 	}
+}
+
+// healList heals the strands of one use. Most drawings hold no doubles and no
+// overlaps: they are joined at once, and what was joined is then searched for
+// both, and for crossings, in one go. Only if there are any is it taken apart
+// again, cleaned and joined anew.
+func (h *healer) healList(s []strand) ([]strand, audit) {
+	s, crowded := h.join(s, false)
+	if crowded {
+		s = h.rejoin(s)
+	}
+	s, boxes := inOrder(h.mendAll(s))
+	a := h.audit(s, boxes, false)
+	if a.over {
+		s = h.mendAll(h.rejoin(explode(s)))
+		s, boxes = inOrder(h.closedDoubles(s))
+		a = h.audit(s, boxes, true)
+	}
+	return s, a
+}
+
+// rejoin removes doubles and overlaps and joins what is left.
+func (h *healer) rejoin(s []strand) []strand {
+	sortStrands(s)
+	s = h.untangle(s)
+	sortStrands(s)
+	s, _ = h.join(s, true)
+	return s
+}
+
+// explode opens every loop that was joined from pieces.
+func explode(s []strand) []strand {
+	for i := range s {
+		if s[i].closed && !s[i].whole {
+			v := append(slices.Clone(s[i].v), s[i].v[0])
+			v[len(v)-1].Bulge = 0
+			s[i].v, s[i].closed = v, false
+		}
+	}
+	return s
+}
+
+// mendAll mends every strand and drops those that come to nothing.
+func (h *healer) mendAll(s []strand) []strand {
+	out := s[:0]
+	for i := range s {
+		if h.tidy(&s[i]) {
+			h.mend(&s[i])
+			out = append(out, s[i])
+		}
+	}
+	return out
+}
+
+// tidy drops segments that joining left without length; false if that is all
+// that there was, or if all of it is smaller than what counts as a piece.
+func (h *healer) tidy(s *strand) bool {
+	n := len(s.v)
+	if a, b := s.v[0].P, s.v[n/2].P; math.Abs(a.X-b.X)+math.Abs(a.Y-b.Y) < h.tiny() {
+		if b := s.box(); max(b.Width(), b.Height()) < h.tiny() {
+			h.rep.add("dust", max(b.Width(), b.Height()), s.v[0].P, func() finding {
+				return finding{p: s.v[0].P, entity: h.entity(s.v[0].Src), what: "a speck of " + length(max(b.Width(), b.Height())) + " dropped"}
+			})
+			return false
+		}
+	}
+	for i := range s.path().NumSegs() {
+		j := i + 1
+		if j == n {
+			j = 0
+		}
+		if a, b := s.v[i].P, s.v[j].P; math.Abs(a.X-b.X) <= geom.Same && math.Abs(a.Y-b.Y) <= geom.Same && a.Near(b) {
+			s.v, s.closed = h.clean(s.v, s.closed, s.v[0].Src)
+			return len(s.v) > 0
+		}
+	}
+	return true
 }
 
 func (h *healer) somewhere(out *Loops) geom.Point {
@@ -64,43 +133,65 @@ func (h *healer) split() (cut, mark []strand) {
 
 // mend cleans one joined strand and gives it its final start and direction.
 func (h *healer) mend(s *strand) {
+	if s.circle() {
+		return
+	}
 	s.settle()
 	if len(s.v) > 2 {
+		n := len(s.v)
 		h.collapse(s)
 		h.roundOff(s)
-		s.settle()
+		if s.circle() {
+			return
+		}
+		if len(s.v) != n {
+			s.settle()
+			n = len(s.v)
+		}
 		h.mergeArcs(s)
 		h.straighten(s)
+		if len(s.v) != n {
+			s.settle()
+		}
 	}
-	if s.closed {
-		h.roundCircle(s)
-	}
-	s.settle()
-	if s.closed && len(s.v) == 2 && s.v[0].Bulge == 1 && s.v[1].Bulge == 1 {
-		// A circle starts on its right, as geom.Circle makes it.
-		c := s.path().Seg(0)
-		src := s.v[0].Src
-		s.v = geom.Circle(c.Center(), c.Radius()).V
-		s.v[0].Src, s.v[1].Src = src, src
+	if s.closed && len(s.v) <= 4 && h.roundCircle(s) {
+		s.circle()
 	}
 }
 
-// give sorts the strands into closed loops and open lines.
-func (h *healer) give(out *Loops, all []strand) {
+// circle reports whether the strand is a circle of two halves, and makes it
+// start on its right, as geom.Circle does.
+func (s *strand) circle() bool {
+	if !s.closed || len(s.v) != 2 || s.v[0].Bulge != s.v[1].Bulge || math.Abs(s.v[0].Bulge) != 1 {
+		return false
+	}
+	a, b := s.v[0].P, s.v[1].P
+	if a.Y == b.Y && a.X > b.X && s.v[0].Bulge == 1 {
+		return true
+	}
+	src := s.v[0].Src
+	c, r := a.Lerp(b, 0.5), a.Dist(b)/2
+	s.v[0] = geom.Vertex{P: geom.Pt(c.X+r, c.Y), Bulge: 1, Src: src}
+	s.v[1] = geom.Vertex{P: geom.Pt(c.X-r, c.Y), Bulge: 1, Src: src}
+	return true
+}
+
+// inOrder sorts mended strands by their boxes, then by area, then by what is
+// drawn, and returns the boxes.
+func inOrder(s []strand) ([]strand, []geom.Box) {
 	type entry struct {
 		box  geom.Box
 		area float64
-		s    *strand
+		i    int32
 	}
-	e := make([]entry, len(all))
-	for i := range all {
-		p := all[i].path()
-		e[i] = entry{p.Box(), 0, &all[i]}
-		if p.Closed {
-			e[i].area = math.Abs(p.Area())
+	e := make([]entry, len(s))
+	for i := range s {
+		e[i] = entry{s[i].box(), 0, int32(i)}
+		if s[i].closed {
+			e[i].area = math.Abs(area(s[i].v))
 		}
 	}
-	slices.SortStableFunc(e, func(a, b entry) int {
+	slices.SortFunc(e, func(a, b entry) int {
 		if c := comparePoints(a.box.Min, b.box.Min); c != 0 {
 			return c
 		}
@@ -110,25 +201,59 @@ func (h *healer) give(out *Loops, all []strand) {
 		if a.area != b.area {
 			return sign(a.area > b.area)
 		}
-		return compareStrands(*a.s, *b.s)
+		if c := compareStrands(s[a.i], s[b.i]); c != 0 {
+			return c
+		}
+		return int(a.i - b.i)
 	})
-	for _, x := range e {
-		s := x.s
-		l := Loop{Path: s.path(), Use: useCut.job()}
+	out, boxes := make([]strand, len(s)), make([]geom.Box, len(s))
+	for i, x := range e {
+		out[i], boxes[i] = s[x.i], x.box
+	}
+	return out, boxes
+}
+
+func (s *strand) box() geom.Box {
+	if s.isCircle() {
+		m, r := s.v[1].P.Lerp(s.v[0].P, 0.5), (s.v[0].P.X-s.v[1].P.X)/2
+		return geom.Box{Min: m, Max: m}.Grow(r)
+	}
+	return s.path().Box()
+}
+
+// give makes loops and open lines of sorted strands.
+func (h *healer) give(out *Loops, all []strand, boxes []geom.Box) {
+	r := h.r
+	out.Entities = make([]Entity, len(h.refs))
+	for i, e := range h.refs {
+		out.Entities[i] = Entity{Type: r.types[e.typ], Layer: r.Layers[e.layer].Name, Line: int(e.line)}
+	}
+	closed := 0
+	for i := range all {
+		if all[i].closed {
+			closed++
+		}
+	}
+	out.Closed = make([]Loop, 0, closed)
+	out.Open = make([]Loop, 0, len(all)-closed)
+	for i := range all {
+		s, b := &all[i], boxes[i]
+		ref := h.refs[s.v[0].Src]
+		l := Loop{Path: s.path(), Use: useCut.job(), Layer: r.Layers[ref.layer].Name, Style: ref.style}
 		if s.mark {
 			l.Use = useMark.job()
 		}
-		ent := &out.Entities[s.v[0].Src]
-		l.Layer = ent.Layer
-		l.Style = h.styleOf[s.v[0].Src]
+		out.Box = out.Box.Union(b)
 		if !s.closed {
 			out.Open = append(out.Open, l)
 			continue
 		}
 		out.Closed = append(out.Closed, l)
-		if max(x.box.Width(), x.box.Height()) < speck {
-			h.rep.add("speck", 0, finding{p: x.box.Center(), entity: out.entity(s.v[0].Src),
-				what: fmt.Sprintf("a loop of %s by %s, smaller than any cut", length(x.box.Width()), length(x.box.Height()))})
+		if max(b.Width(), b.Height()) < speck {
+			h.rep.add("speck", 0, b.Center(), func() finding {
+				return finding{p: b.Center(), entity: h.entity(s.v[0].Src),
+					what: fmt.Sprintf("a loop of %s by %s, smaller than any cut", length(b.Width()), length(b.Height()))}
+			})
 		}
 	}
 }
@@ -158,16 +283,17 @@ func (h *healer) openLines(out *Loops) {
 	for k, i := range cut {
 		l := out.Open[i]
 		p, q := l.Path.Start(), l.Path.End()
-		// Closed on itself, or at each end to the nearest end of another.
-		self := p.Dist(q)
-		apart := max(nearestEnd(x, ends, 2*k, 2*k+1), nearestEnd(x, ends, 2*k+1, 2*k))
-		gap, how := self, "to its own other end"
-		if apart < self {
-			gap, how = apart, "to the nearest other ends"
-		}
-		h.rep.add("open", gap, finding{p: p, entity: out.entity(l.Path.V[0].Src),
-			what: fmt.Sprintf("an open line of %s, %s long, from %s to %s; the smallest gap that would close it is %s, %s",
-				count(l.Path.NumSegs(), "piece", "pieces"), length(l.Path.Length()), at(p), at(q), length(gap), how)})
+		h.rep.add("open", 0, p, func() finding {
+			// Closed on itself, or at each end to the nearest end of another.
+			gap, how := p.Dist(q), "to its own other end"
+			apart := max(nearestEnd(x, ends, 2*k, 2*k+1), nearestEnd(x, ends, 2*k+1, 2*k))
+			if apart < gap {
+				gap, how = apart, "to the nearest other ends"
+			}
+			return finding{p: p, entity: h.entity(l.Path.V[0].Src),
+				what: fmt.Sprintf("an open line of %s, %s long, from %s to %s; the smallest gap that would close it is %s, %s",
+					count(l.Path.NumSegs(), "piece", "pieces"), length(l.Path.Length()), at(p), at(q), length(gap), how)}
+		})
 	}
 }
 

@@ -13,7 +13,7 @@ import (
 var joinSteps = [...]float64{geom.Same, geom.Join, 10 * geom.Join}
 
 // crowd is how many ends at one place are sorted out; more are left open.
-const crowd = 200
+const crowd = 40
 
 // joiner joins open strands end to end. End 2k is the start of strand k, end
 // 2k+1 its end.
@@ -21,43 +21,68 @@ type joiner struct {
 	h     *healer
 	s     []strand
 	mate  []int32        // of each end, the end it is joined to; -1 free
-	meet  []geom.Point   // of each end, where it is joined
-	far   []bool         // of each end: joined by a line of its own
-	lost  map[int32]bool // ends already reported as too crowded
-	ends  []geom.Point
+	far   map[int32]bool // ends joined by a line of its own
 	taken []bool
 }
 
-// join joins open strands of one list into loops and chains.
-func (h *healer) join(s []strand) []strand {
-	var open, out []strand
+func (j *joiner) at(e int32) *geom.Point {
+	v := j.s[e/2].v
+	if e&1 == 0 {
+		return &v[0].P
+	}
+	return &v[len(v)-1].P
+}
+
+// join joins open strands of one list into loops and chains; it moves their
+// ends. Unless force is set it does nothing, and says so, if more than two ends
+// meet anywhere: doubles are then better removed first.
+func (h *healer) join(s []strand, force bool) (out []strand, crowded bool) {
+	// Closed ones to the front; both parts keep their order.
+	closed := 0
+	var open []strand
 	for i := range s {
 		if s[i].closed {
-			out = append(out, s[i])
-		} else {
-			open = append(open, s[i])
+			closed++
 		}
 	}
-	if len(open) == 0 {
-		return s
+	switch closed {
+	case len(s):
+		return s, false
+	case 0:
+		open = s
+	default:
+		out, open = make([]strand, 0, closed+(len(s)-closed)/2), make([]strand, 0, len(s)-closed)
+		for i := range s {
+			if s[i].closed {
+				out = append(out, s[i])
+			} else {
+				open = append(open, s[i])
+			}
+		}
 	}
-	j := &joiner{h: h, s: open, mate: make([]int32, 2*len(open)), ends: make([]geom.Point, 2*len(open)), lost: map[int32]bool{}}
-	j.meet, j.far = make([]geom.Point, len(j.ends)), make([]bool, len(j.ends))
-	for k := range open {
-		j.ends[2*k], j.ends[2*k+1] = open[k].start(), open[k].end()
-		j.mate[2*k], j.mate[2*k+1] = -1, -1
+	j := &joiner{h: h, s: open, mate: make([]int32, 2*len(open)), far: map[int32]bool{}}
+	for e := range j.mate {
+		j.mate[e] = -1
+	}
+	// Where no place has more than two ends, all of them pair off at once.
+	if !force {
+		if !j.step(h.gap, true) {
+			return s, true
+		}
+		return append(out, j.chains()...), false
 	}
 	for _, step := range joinSteps {
 		if step < h.gap {
-			j.step(step)
+			j.step(step, false)
 		}
 	}
-	j.step(h.gap)
-	return append(out, j.chains()...)
+	j.step(h.gap, false)
+	return append(out, j.chains()...), false
 }
 
-// step joins free ends no further apart than within.
-func (j *joiner) step(within float64) {
+// step joins free ends no further apart than within. With onlyPairs it is
+// false, and joins nothing, if more than two meet.
+func (j *joiner) step(within float64, onlyPairs bool) bool {
 	var free []int32
 	for e, m := range j.mate {
 		if m < 0 {
@@ -65,67 +90,66 @@ func (j *joiner) step(within float64) {
 		}
 	}
 	if len(free) < 2 {
-		return
+		return true
 	}
 	pts := make([]geom.Point, len(free))
 	for i, e := range free {
-		pts[i] = j.ends[e]
+		pts[i] = *j.at(e)
 	}
 	g := newPointGrid(pts, within)
-	// Clusters of ends that hang together. Beyond the crowd the grid is not
-	// asked any further: such a place is left alone.
 	set := newSets(len(free))
-	left := pairBudget(len(free))
 	for i := range free {
 		g.near(i, within, func(k int, d float64) bool {
 			if k > i {
 				set.join(int32(i), int32(k))
 			}
-			left--
-			return left >= 0
+			return true
 		})
 	}
-	if left < 0 {
+	if g.spent() {
+		if onlyPairs {
+			return false
+		}
 		j.h.lost++
-		return
+		return true
 	}
-	members := make([][]int32, 0)
-	where := map[int32]int{}
+	// The name of a set is its first member.
+	size := g.next // no longer needed
+	clear(size)
+	most := int32(0)
 	for i := range free {
 		r := set.find(int32(i))
-		at, ok := where[r]
-		if !ok {
-			if r == int32(i) && !j.company(g, i, within) {
-				continue
-			}
-			at = len(members)
-			where[r] = at
-			members = append(members, nil)
+		size[r]++
+		most = max(most, size[r])
+	}
+	if most > 2 && onlyPairs {
+		return false
+	}
+	crowds := map[int32][]int32{}
+	for i := range free {
+		switch r := set.find(int32(i)); {
+		case size[r] > 2:
+			crowds[r] = append(crowds[r], free[i])
+		case size[r] == 2 && r != int32(i):
+			j.tie(free[r], free[i], within)
 		}
-		members[at] = append(members[at], free[i])
 	}
-	for _, m := range members {
-		j.pair(m, within)
+	for i := range free {
+		if m := crowds[int32(i)]; m != nil {
+			j.pair(m, within)
+		}
 	}
-}
-
-// company reports whether any other point is near.
-func (j *joiner) company(g *pointGrid, i int, within float64) bool {
-	some := false
-	g.near(i, within, func(int, float64) bool { some = true; return false })
-	return some
+	return true
 }
 
 // pair joins the ends of one cluster.
 func (j *joiner) pair(m []int32, within float64) {
-	if len(m) == 2 {
-		j.tie(m[0], m[1], within)
-		return
-	}
 	if len(m) > crowd {
-		if !j.lost[m[0]] {
-			j.lost[m[0]] = true
-			j.h.rep.add("branch", 0, finding{p: j.ends[m[0]], what: fmt.Sprintf("%d ends meet here, more than %d; they are left open", len(m), crowd)})
+		// The last step has the last word, so that it is said once.
+		if within == j.h.gap {
+			j.h.rep.add("branch", 0, *j.at(m[0]), func() finding {
+				return finding{p: *j.at(m[0]), what: fmt.Sprintf("%d ends meet here, more than %d; they are left open", len(m), crowd)}
+			})
 		}
 		return
 	}
@@ -136,19 +160,20 @@ func (j *joiner) pair(m []int32, within float64) {
 	var all []pairing
 	box := geom.EmptyBox()
 	for _, e := range m {
-		box = box.Add(j.ends[e])
+		box = box.Add(*j.at(e))
 	}
 	// A cluster wider than twice the tolerance is a row of near points, not a
 	// place: there the nearest are joined, else the straightest.
 	row := max(box.Width(), box.Height()) > 2*within
 	for x, a := range m {
 		for _, b := range m[x+1:] {
-			d := j.ends[a].Dist(j.ends[b])
+			d := j.at(a).Dist(*j.at(b))
 			if d > within || j.swallows(a, b, d) {
 				continue
 			}
 			out, in := j.leave(a), j.leave(b)
 			turn := math.Abs(math.Atan2(out.Cross(in.Mul(-1)), out.Dot(in.Mul(-1))))
+			turn = math.Round(turn/geom.Angle) * geom.Angle // one direction within that
 			all = append(all, pairing{a, b, turn, d})
 		}
 	}
@@ -156,7 +181,7 @@ func (j *joiner) pair(m []int32, within float64) {
 		switch {
 		case row && x.d != y.d:
 			return sign(x.d < y.d)
-		case math.Abs(x.turn-y.turn) > geom.Angle:
+		case x.turn != y.turn:
 			return sign(x.turn < y.turn)
 		case x.d != y.d:
 			return sign(x.d < y.d)
@@ -173,8 +198,10 @@ func (j *joiner) pair(m []int32, within float64) {
 		}
 	}
 	if n > 0 && !row {
-		j.h.rep.add("branch", 0, finding{p: j.ends[m[0]], entity: j.h.out.entity(j.srcOf(m[0])),
-			what: fmt.Sprintf("%d ends meet here; each was joined to the straightest", len(m))})
+		j.h.rep.add("branch", 0, *j.at(m[0]), func() finding {
+			return finding{p: *j.at(m[0]), entity: j.h.entity(j.srcOf(m[0])),
+				what: fmt.Sprintf("%d ends meet here; each was joined to the straightest", len(m))}
+		})
 	}
 }
 
@@ -199,13 +226,16 @@ func (j *joiner) leave(e int32) geom.Point {
 // their middle; beyond, two lines are run on to their corner if that lies near
 // both, and all others get a line between them.
 func (j *joiner) tie(a, b int32, within float64) {
-	p, q := j.ends[a], j.ends[b]
+	p, q := *j.at(a), *j.at(b)
 	d := p.Dist(q)
 	if j.swallows(a, b, d) {
 		return
 	}
 	j.mate[a], j.mate[b] = b, a
 	m := p.Lerp(q, 0.5)
+	if p == q {
+		return
+	}
 	if less(q, p) { // the same bits for either order
 		m = q.Lerp(p, 0.5)
 	}
@@ -218,9 +248,13 @@ func (j *joiner) tie(a, b int32, within float64) {
 			j.far[a], j.far[b] = true, true
 		}
 	}
-	j.meet[a], j.meet[b] = m, m
+	if !j.far[a] {
+		*j.at(a), *j.at(b) = m, m
+	}
 	if d > geom.Same {
-		j.h.rep.add(code, d, finding{p: p.Lerp(q, 0.5), entity: j.h.out.entity(j.srcOf(a)), what: "a gap of " + length(d) + " closed"})
+		j.h.rep.add(code, d, p.Lerp(q, 0.5), func() finding {
+			return finding{p: p.Lerp(q, 0.5), entity: j.h.entity(j.srcOf(a)), what: "a gap of " + length(d) + " closed"}
+		})
 	}
 }
 
@@ -243,9 +277,9 @@ func (j *joiner) cornerOf(a, b int32, within float64) (geom.Point, bool) {
 	if math.Abs(c) < 0.1 { // under 6 degrees the corner runs away
 		return geom.Point{}, false
 	}
-	t := j.ends[b].Sub(j.ends[a]).Cross(v) / c
-	m := j.ends[a].Add(u.Mul(t))
-	return m, m.Dist(j.ends[a]) <= within && m.Dist(j.ends[b]) <= within
+	t := j.at(b).Sub(*j.at(a)).Cross(v) / c
+	m := j.at(a).Add(u.Mul(t))
+	return m, m.Dist(*j.at(a)) <= within && m.Dist(*j.at(b)) <= within
 }
 
 // chains follows the joined ends into loops and chains.
@@ -286,9 +320,6 @@ func (j *joiner) follow(from int32) strand {
 		out.v = append(out.v, j.s[k].v...)
 		if e&1 == 1 {
 			turnRound(out.v[at:], false)
-		}
-		if j.mate[e] >= 0 && !j.far[e] {
-			out.v[at].P = j.meet[e]
 		}
 		exit := e ^ 1
 		if j.mate[exit] >= 0 && !j.far[exit] {

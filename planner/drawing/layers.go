@@ -116,10 +116,7 @@ func orElse(s, other string) string {
 // layerInfo lists the layers that hold or declare something.
 func (h *healer) layerInfo(out *Loops) []LayerInfo {
 	r := h.r
-	count := make([]int, len(r.Layers))
-	for i := range r.items {
-		count[r.items[i].layer]++
-	}
+	count := h.counts
 	var closed, open = map[string]int{}, map[string]int{}
 	for _, l := range out.Closed {
 		closed[l.Layer.String()]++

@@ -21,7 +21,7 @@ func Read(ctx context.Context, data []byte, o Options) (*Loops, fault.List) {
 	if ctx.Err() != nil {
 		return nil, ctxFault(ctx, o.Name)
 	}
-	return raw.Loops(o)
+	return raw.loops(o, true)
 }
 
 // farthest is the largest coordinate that geometry is valid for, mm (package
@@ -35,7 +35,11 @@ const farthest = 1e6
 // The result depends on what is drawn, not on the order in which it is: loops
 // are sorted by their boxes, then by area, and start at their leftmost, then
 // lowest vertex.
-func (r *Raw) Loops(o Options) (*Loops, fault.List) {
+func (r *Raw) Loops(o Options) (*Loops, fault.List) { return r.loops(o, false) }
+
+// loops is Loops; last says that nobody will ask this Raw again, so that its
+// curves may be let go of as soon as they are in mm.
+func (r *Raw) loops(o Options, last bool) (*Loops, fault.List) {
 	h := newHealer(r, o)
 	box := r.box(func(it *item) bool { return h.inUse(it) })
 	out, scale, faults := r.scaling(o, max(box.Width(), box.Height()))
@@ -58,15 +62,12 @@ func (r *Raw) Loops(o Options) (*Loops, fault.List) {
 		return fail("limit", "Split the drawing, or let the CAD write its curves as arcs",
 			"fitting the curves takes more than %d steps of work", h.fit.budget)
 	}
+	if last {
+		r.items, r.verts, r.curves, r.nums = nil, nil, nil, nil
+	}
+	out.Box = geom.EmptyBox()
 	h.heal(&out)
 	out.Layers = h.layerInfo(&out)
-	out.Box = geom.EmptyBox()
-	for _, l := range out.Closed {
-		out.Box = out.Box.Union(l.Path.Box())
-	}
-	for _, l := range out.Open {
-		out.Box = out.Box.Union(l.Path.Box())
-	}
 	for _, p := range out.Points {
 		out.Box = out.Box.Add(p)
 	}
@@ -170,17 +171,4 @@ func useOf(u job.LayerUse) use {
 		return useIgnore
 	}
 	return useCut
-}
-
-// entity returns what a message says of a source entity.
-func (l *Loops) entity(i int32) string {
-	if i < 0 || int(i) >= len(l.Entities) {
-		return ""
-	}
-	e := l.Entities[i]
-	s := e.Type
-	if !e.Layer.Empty() {
-		s += " on layer " + inQuotes(e.Layer)
-	}
-	return s
 }

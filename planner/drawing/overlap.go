@@ -1,6 +1,7 @@
 package drawing
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -31,6 +32,9 @@ func (t *tangle) overlaps() {
 			return false
 		}
 		a, b := int(left[i]), int(left[j])
+		if groups.find(int32(i)) == groups.find(int32(j)) {
+			return true
+		}
 		if !t.open(a) && !t.open(b) || t.neighbours(a, b) {
 			return true
 		}
@@ -75,8 +79,14 @@ func (t *tangle) neighbours(a, b int) bool {
 // another by at most side, and by no more than 2 % of the shorter's length,
 // so that a short piece across a line is not taken for one along it.
 func runOver(a, b geom.Seg, side, gap float64) bool {
-	if a.IsArc() != b.IsArc() {
+	if arc := a.IsArc(); arc != b.IsArc() {
 		return false
+	} else if !arc {
+		// Both ends within 2 % of the length: directions within 4 %.
+		u, v := a.B.Sub(a.A), b.B.Sub(b.A)
+		if c := u.Cross(v); c*c > 0.04*0.04*u.Dot(u)*v.Dot(v) {
+			return false
+		}
 	}
 	if a.Length() < b.Length() {
 		a, b = b, a
@@ -207,8 +217,10 @@ func (t *tangle) merge(group []int) {
 	for _, w := range open {
 		t.more = append(t.more, c.strand(w, whole, mark))
 	}
-	t.h.rep.add("overlap", 0, finding{p: t.seg(base).Mid(), entity: t.h.out.entity(t.src(base)),
-		what: count(len(group), "piece", "pieces") + " on one " + map[bool]string{true: "circle", false: "line"}[c.arc] + " merged into " + count(len(open), "piece", "pieces")})
+	t.h.rep.add("overlap", 0, t.seg(base).Mid(), func() finding {
+		return finding{p: t.seg(base).Mid(), entity: t.h.entity(t.src(base)),
+			what: count(len(group), "piece", "pieces") + " on one " + map[bool]string{true: "circle", false: "line"}[c.arc] + " merged into " + count(len(open), "piece", "pieces")}
+	})
 }
 
 // unite joins stretches that overlap or touch. turn is the length of the whole
@@ -243,32 +255,47 @@ func unite(w []stretchOf, turn float64) (out []stretchOf, whole bool) {
 	return out, turn > 0 && len(out) == 1 && out[0].hi-out[0].lo >= turn-geom.Join
 }
 
-// without takes the fixed stretches out of the open ones and drops what is
-// left of them if it is no longer than least.
+// without takes the fixed stretches out of the open ones, both sorted and each
+// apart from its own kind, and drops what is left of them if it is no longer
+// than least. On a circle, stretches may reach past a turn: the fixed ones are
+// laid out a turn further either way.
 func without(open, fixed []stretchOf, turn, least float64) []stretchOf {
-	for _, f := range fixed {
-		for _, shift := range [3]float64{0, turn, -turn} {
-			lo, hi := f.lo+shift, f.hi+shift
-			var next []stretchOf
-			for _, w := range open {
-				if hi <= w.lo || lo >= w.hi {
-					next = append(next, w)
-					continue
-				}
-				if lo > w.lo {
-					next = append(next, stretchOf{w.lo, lo, w.p, f.p, w.src})
-				}
-				if hi < w.hi {
-					next = append(next, stretchOf{hi, w.hi, f.q, w.q, w.src})
-				}
+	if turn > 0 {
+		n := len(fixed)
+		for _, shift := range [2]float64{-turn, turn} {
+			for _, f := range fixed[:n] {
+				f.lo, f.hi = f.lo+shift, f.hi+shift
+				fixed = append(fixed, f)
 			}
-			open = next
-			if turn == 0 {
+		}
+		slices.SortStableFunc(fixed, func(a, b stretchOf) int { return cmp.Compare(a.lo, b.lo) })
+	}
+	var out []stretchOf
+	keep := func(w stretchOf) {
+		if w.hi-w.lo > least {
+			out = append(out, w)
+		}
+	}
+	k := 0
+	for _, w := range open {
+		for k < len(fixed) && fixed[k].hi <= w.lo {
+			k++
+		}
+		for i := k; i < len(fixed) && fixed[i].lo < w.hi; i++ {
+			f := fixed[i]
+			if f.lo > w.lo {
+				keep(stretchOf{w.lo, f.lo, w.p, f.p, w.src})
+			}
+			w.lo, w.p = max(w.lo, f.hi), f.q
+			if w.lo >= w.hi {
 				break
 			}
 		}
+		if w.lo < w.hi {
+			keep(w)
+		}
 	}
-	return slices.DeleteFunc(open, func(w stretchOf) bool { return w.hi-w.lo <= least })
+	return out
 }
 
 // strand draws a stretch.
@@ -279,7 +306,7 @@ func (c *carrier) strand(w stretchOf, whole, mark bool) strand {
 	if whole {
 		p := geom.Circle(c.o, c.r)
 		p.V[0].Src, p.V[1].Src = w.src, w.src
-		return strand{v: p.V, closed: true, mark: mark}
+		return strand{v: p.V, closed: true, whole: true, mark: mark}
 	}
 	sweep := (w.hi - w.lo) / c.r
 	if sweep <= math.Pi {

@@ -50,13 +50,34 @@ func (r *reporter) kind(code string, sev fault.Severity, many, sized, do string)
 	r.order = append(r.order, code)
 }
 
-// add notes one finding of a declared kind.
-func (r *reporter) add(code string, size float64, f finding) {
+// add notes one finding of a declared kind at p. Of many it keeps those whose
+// places come first, so that the order of findings does not matter; only for
+// those does it ask for the words.
+func (r *reporter) add(code string, size float64, p geom.Point, say func() finding) {
 	k := r.kinds[code]
 	k.count++
 	k.size = max(k.size, size)
-	if len(k.first) < singly {
-		k.first = append(k.first, f)
+	if n := len(k.first); n == singly && comparePoints(p, k.first[n-1].p) >= 0 {
+		return
+	}
+	i, there := slices.BinarySearchFunc(k.first, p, func(f finding, p geom.Point) int { return comparePoints(f.p, p) })
+	if there {
+		return // one place is enough
+	}
+	if len(k.first) == singly {
+		k.first = k.first[:singly-1]
+	}
+	k.first = slices.Insert(k.first, i, say())
+}
+
+// merge adds the findings of another reporter.
+func (r *reporter) merge(o *reporter) {
+	for _, code := range o.order {
+		k := o.kinds[code]
+		for _, f := range k.first {
+			r.add(code, k.size, f.p, func() finding { return f })
+		}
+		r.kinds[code].count += k.count - len(k.first)
 	}
 }
 
@@ -65,8 +86,7 @@ func (r *reporter) list() fault.List {
 	var out fault.List
 	for _, code := range r.order {
 		k := r.kinds[code]
-		slices.SortStableFunc(k.first, func(a, b finding) int { return comparePoints(a.p, b.p) })
-		if k.count <= singly {
+		if k.count == len(k.first) {
 			for _, f := range k.first {
 				out.Add(fault.Fault{Severity: k.sev, Code: code, What: f.what, Do: k.do,
 					Where: fault.Where{File: r.file, Entity: f.entity, Frame: fault.InDrawing, X: f.p.X, Y: f.p.Y}})
@@ -77,7 +97,7 @@ func (r *reporter) list() fault.List {
 		if k.sized != "" {
 			what += fmt.Sprintf(k.sized, length(k.size))
 		}
-		what += "; first " + places(k.first[:notePlaces]) + ", the first of them"
+		what += "; first " + places(k.first[:min(notePlaces, len(k.first))]) + ", the first of them"
 		p := k.first[0].p
 		out.Add(fault.Fault{Severity: k.sev, Code: code, What: what, Do: k.do,
 			Where: fault.Where{File: r.file, Frame: fault.InDrawing, X: p.X, Y: p.Y}})

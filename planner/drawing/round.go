@@ -43,12 +43,14 @@ func (h *healer) roundOff(s *strand) {
 	total := s.path().NumSegs()
 	some := false
 	for k := 0; k < total; {
-		end := h.longestArc(s, k, total)
-		if end == 0 {
+		end, ok := h.longestArc(s, k, total)
+		if !ok {
 			if some {
-				out = append(out, s.v[k])
+				for i := k; i < end; i++ {
+					out = append(out, s.v[i%n])
+				}
 			}
-			k++
+			k = end
 			continue
 		}
 		if !some {
@@ -59,8 +61,10 @@ func (h *healer) roundOff(s *strand) {
 		for _, seg := range a.Split() {
 			out = append(out, geom.Vertex{P: seg.A, Bulge: seg.Bulge, Src: s.v[k].Src})
 		}
-		h.rep.add("round", worst, finding{p: a.Mid(), entity: h.out.entity(s.v[k].Src),
-			what: fmt.Sprintf("%d lines made an arc of radius %s again, change %s", end-k, unit.Number(a.Radius(), 3), length(worst))})
+		h.rep.add("round", worst, a.Mid(), func() finding {
+			return finding{p: a.Mid(), entity: h.entity(s.v[k].Src),
+				what: fmt.Sprintf("%d lines made an arc of radius %s again, change %s", end-k, unit.Number(a.Radius(), 3), length(worst))}
+		})
 		k = end
 	}
 	if !some {
@@ -101,11 +105,12 @@ func (h *healer) breakOf(s *strand) int {
 }
 
 // longestArc returns the vertex up to which the lines from vertex k are one
-// arc, 0 if fewer than leastRun are. The run grows by doubling, then the end
-// is found by halving.
-func (h *healer) longestArc(s *strand, k, total int) int {
+// arc. The run grows by doubling, then the end is found by halving. If they
+// are none, ok is false and the end is where to look on: past a run that would
+// be too coarse as an arc, no part of which need be tried again.
+func (h *healer) longestArc(s *strand, k, total int) (end int, ok bool) {
 	if !h.isArc(s, k, k+leastRun, total) {
-		return 0
+		return k + 1, false
 	}
 	good, step := k+leastRun, leastRun
 	for h.isArc(s, k, good+step, total) {
@@ -123,9 +128,9 @@ func (h *healer) longestArc(s *strand, k, total int) int {
 	a, _, sagitta := arcThrough(s, k, good)
 	sweep := math.Abs(a.Sweep())
 	if !(sagitta <= allowedFacet(sweep, good-k)) || good-k < leastRound && sweep < leastSweep {
-		return 0
+		return max(k+1, good-leastRun), false
 	}
-	return good
+	return good, true
 }
 
 func allowedFacet(sweep float64, chords int) float64 {
@@ -246,6 +251,15 @@ func arcThrough(s *strand, k, end int) (a geom.Seg, worst, sagitta float64) {
 // as chords, or arcs.
 func (h *healer) roundCircle(s *strand) bool {
 	p := s.path()
+	straight := 0
+	for _, v := range s.v {
+		if v.Bulge == 0 {
+			straight++
+		}
+	}
+	if straight > 0 && straight < leastRound {
+		return false
+	}
 	lines := 0
 	side := 0.0
 	longest := 0.0
@@ -304,13 +318,17 @@ func (h *healer) roundCircle(s *strand) bool {
 		looks := chord <= fineChord
 		if !(looks && sagitta <= facetLong || chord < mostChord && sagitta <= h.fit.tol) {
 			if looks {
-				h.rep.add("facets", sagitta, finding{p: c, entity: h.out.entity(s.v[0].Src),
-					what: fmt.Sprintf("%d lines look like a circle of diameter %s but would change by %s; left as they are", lines, unit.Number(2*r, 3), length(sagitta))})
+				h.rep.add("facets", sagitta, c, func() finding {
+					return finding{p: c, entity: h.entity(s.v[0].Src),
+						what: fmt.Sprintf("%d lines look like a circle of diameter %s but would change by %s; left as they are", lines, unit.Number(2*r, 3), length(sagitta))}
+				})
 			}
 			return false
 		}
-		h.rep.add("circle", sagitta, finding{p: c, entity: h.out.entity(s.v[0].Src),
-			what: fmt.Sprintf("%d lines made a circle of diameter %s again, change %s", lines, unit.Number(2*r, 3), length(sagitta))})
+		h.rep.add("circle", sagitta, c, func() finding {
+			return finding{p: c, entity: h.entity(s.v[0].Src),
+				what: fmt.Sprintf("%d lines made a circle of diameter %s again, change %s", lines, unit.Number(2*r, 3), length(sagitta))}
+		})
 	}
 	src := s.v[0].Src
 	v := geom.Circle(c, r).V

@@ -52,7 +52,9 @@ func (h *healer) collapse(s *strand) {
 			}
 			last.Bulge, last.Src = v.Bulge, v.Src
 			left--
-			h.rep.add("tiny", size, finding{p: last.P, entity: h.out.entity(v.Src), what: "a piece of " + length(size) + " merged with its neighbours"})
+			h.rep.add("tiny", size, last.P, func() finding {
+				return finding{p: last.P, entity: h.entity(v.Src), what: "a piece of " + length(size) + " merged with its neighbours"}
+			})
 			continue
 		}
 		out = append(out, v)
@@ -60,7 +62,9 @@ func (h *healer) collapse(s *strand) {
 	if s.closed && left > least && len(out) > 1 && short(n-1) && out[len(out)-1].P.Dist(out[0].P) < limit {
 		last := len(out) - 1
 		size := out[last].P.Dist(out[0].P)
-		h.rep.add("tiny", size, finding{p: out[0].P, entity: h.out.entity(out[last].Src), what: "a piece of " + length(size) + " merged with its neighbours"})
+		h.rep.add("tiny", size, out[0].P, func() finding {
+			return finding{p: out[0].P, entity: h.entity(out[last].Src), what: "a piece of " + length(size) + " merged with its neighbours"}
+		})
 		out = out[:last]
 	}
 	s.v = out
@@ -76,6 +80,9 @@ func (h *healer) straighten(s *strand) {
 	}
 	p := s.path()
 	total := p.NumSegs()
+	if !straightens(p) {
+		return
+	}
 	out := make([]geom.Vertex, 0, n)
 	for k := 0; k < total; {
 		out = append(out, s.v[k])
@@ -114,6 +121,23 @@ func (h *healer) straighten(s *strand) {
 	s.v = out
 }
 
+// straightens reports whether any two lines in a row may be one.
+func straightens(p geom.Path) bool {
+	n := p.NumSegs()
+	for k := range n - 1 {
+		if p.V[k].Bulge != 0 || p.V[k+1].Bulge != 0 {
+			continue
+		}
+		a, b := p.Seg(k), p.Seg(k+1)
+		u, v := a.B.Sub(a.A), b.B.Sub(b.A)
+		// The corner's height over the line that would stay.
+		if u.Dot(v) > 0 && math.Abs(u.Cross(v)) <= geom.Join*(math.Abs(u.X+v.X)+math.Abs(u.Y+v.Y)) {
+			return true
+		}
+	}
+	return false
+}
+
 func bent(v []geom.Vertex) bool {
 	for i := range v {
 		if v[i].Bulge != 0 {
@@ -133,6 +157,13 @@ func (h *healer) mergeArcs(s *strand) {
 	}
 	p := s.path()
 	total := p.NumSegs()
+	some := false
+	for k := range total - 1 {
+		some = some || s.v[k].Bulge*s.v[k+1].Bulge > 0
+	}
+	if !some {
+		return
+	}
 	out := make([]geom.Vertex, 0, n)
 	var last geom.Seg // of out's last vertex
 	for k := range total {

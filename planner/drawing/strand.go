@@ -16,17 +16,38 @@ type healer struct {
 	scale  float64 // mm in one drawing unit
 	fit    fitter
 	gap    float64 // mm, largest gap to close by itself
-	out    *Loops
 
 	strands []strand
-	styleOf []int32 // of each entity
-	lost    int     // pairs that were not compared because there were too many
+	refs    []entityRef
+	counts  []int // entities on each layer
+	lost    int   // pairs that were not compared because there were too many
+}
+
+// entityRef is a source entity, small.
+type entityRef struct {
+	typ         uint16
+	layer, line int32
+	style       int32
+}
+
+// entity returns what a message says of a source entity.
+func (h *healer) entity(src int32) string {
+	if src < 0 || int(src) >= len(h.refs) {
+		return ""
+	}
+	e := h.refs[src]
+	name := h.r.types[e.typ]
+	if l := h.r.Layers[e.layer].Name; !l.Empty() {
+		name += " on layer " + inQuotes(l)
+	}
+	return name
 }
 
 // strand is a run of segments on its way to becoming a loop.
 type strand struct {
 	v      []geom.Vertex // of an open one, the last is its end
 	closed bool
+	whole  bool // one closed figure of the file: it is never taken apart
 	mark   bool
 }
 
@@ -41,16 +62,20 @@ func newHealer(r *Raw, o Options) *healer {
 	h := &healer{r: r, rep: newReporter(r.Name), scale: 1, gap: o.gap()}
 	h.fit.tol = o.fit()
 	h.fit.budget = fitBudget + fitPerNumber*len(r.nums)
+	h.counts = make([]int, len(r.Layers))
+	for i := range r.items {
+		h.counts[r.items[i].layer]++
+	}
 	h.guessLayers(o)
 	h.declare()
 	return h
 }
 
-// Work that fitting may take, in multiplications: some tenths of a second, and
-// for each number of the file's curves a hundred times what a usual one needs.
+// Work that fitting may take, in multiplications: a tenth of a second, and for
+// each number of the file's curves four times what a usual one needs.
 const (
-	fitBudget    = 60_000_000
-	fitPerNumber = 4_000
+	fitBudget    = 30_000_000
+	fitPerNumber = 1_500
 )
 
 func (h *healer) declare() {
@@ -58,70 +83,73 @@ func (h *healer) declare() {
 	k("layer", fault.Note, "layers left out", "", "")
 	k("open", fault.Warning, "open lines are left", "", "Draw what is missing, allow a larger gap, or set the layer to mark or ignore")
 	k("branch", fault.Warning, "places where three or more ends meet; each was joined to the straightest", "", "Check that the loops are the ones you want; delete lines that are not to be cut")
-	k("self-crossing", fault.Warning, "places where a loop crosses itself", "", "Repair the line in the CAD: inside and outside cannot be told there")
-	k("crossing", fault.Warning, "places where two lines cross", "", "Trim them in the CAD, or set the layer of the one that is not cut to ignore")
-	k("overlap-left", fault.Warning, "places where loops run over one another", "", "Decide which of them is cut and delete the other")
+	declareCrossings(h.rep)
 	k("speck", fault.Warning, "loops smaller than any cut", "", "Delete them in the CAD")
 	k("joined", fault.Note, "gaps closed", ", largest %s", "")
 	k("joined-wide", fault.Warning, "gaps wider than usual closed because you allowed it", ", largest %s", "Look at each on the plate")
 	k("double", fault.Note, "doubles removed", ", furthest off %s", "")
 	k("overlap", fault.Note, "overlapping lines or arcs merged", "", "")
 	k("zero-length", fault.Note, "pieces without length dropped", "", "")
+	k("dust", fault.Note, "specks dropped", ", largest %s", "")
 	k("tiny", fault.Note, "tiny pieces merged with their neighbours", ", longest %s", "")
 	k("round", fault.Note, "runs of short lines made arcs again", ", largest change %s", "")
 	k("circle", fault.Note, "polygons of short lines made circles again", ", largest change %s", "")
 	k("facets", fault.Note, "polygons that may stand for circles left as they are", "", "Draw a circle in the CAD if one is meant")
 }
 
+// chunkSize is how many vertices are allocated at a time.
+const chunkSize = 1 << 15
+
+func declareCrossings(r *reporter) {
+	r.kind("self-crossing", fault.Warning, "places where a loop crosses itself", "", "Repair the line in the CAD: inside and outside cannot be told there")
+	r.kind("crossing", fault.Warning, "places where two lines cross", "", "Trim them in the CAD, or set the layer of the one that is not cut to ignore")
+	r.kind("overlap-left", fault.Warning, "places where loops run over one another", "", "Decide which of them is cut and delete the other")
+}
+
 // strandsOf makes a strand of every item in use, in mm, and gives points and
 // entities to out. It is false if fitting takes too much work.
 func (h *healer) strandsOf(out *Loops) bool {
-	h.out = out
 	r := h.r
 	nv, ni := 0, 0
 	for i := range r.items {
 		if it := &r.items[i]; h.inUse(it) {
-			nv += int(it.n) + 1
+			nv += int(it.n)
 			ni++
 		}
 	}
 	h.notesOnLayers()
-	out.Entities = make([]Entity, 0, ni)
-	h.styleOf = make([]int32, 0, ni)
-	arena := make([]geom.Vertex, 0, nv+nv/8)
-	type span struct {
-		from, to     int
-		closed, mark bool
-	}
-	spans := make([]span, 0, ni)
+	h.refs = make([]entityRef, 0, ni)
+	h.strands = make([]strand, 0, ni)
+	var scratch, chunk []geom.Vertex
 	for i := range r.items {
 		it := &r.items[i]
 		if !h.inUse(it) {
 			continue
 		}
-		src := int32(len(out.Entities))
-		h.styleOf = append(h.styleOf, it.style)
-		out.Entities = append(out.Entities, Entity{Type: r.types[it.typ], Layer: r.Layers[it.layer].Name, Line: int(it.line)})
+		src := int32(len(h.refs))
+		h.refs = append(h.refs, entityRef{it.typ, it.layer, it.line, it.style})
 		v := r.verts[it.first : it.first+it.n]
 		if it.n == 1 && !it.closed {
 			out.Points = append(out.Points, v[0].p.Mul(h.scale))
 			continue
 		}
-		from := len(arena)
-		arena = h.trace(arena, v, it.closed, src)
+		scratch = h.trace(scratch[:0], v, it.closed, src)
 		if h.fit.spent() {
 			return false
 		}
-		closed := it.closed
-		arena, closed = h.clean(arena, from, closed, src)
-		if len(arena) == from {
+		run, closed := h.clean(scratch, it.closed, src)
+		if len(run) == 0 {
 			continue
 		}
-		spans = append(spans, span{from, len(arena), closed, h.layers[it.layer].use == useMark})
-	}
-	h.strands = make([]strand, len(spans), len(spans)+len(spans)/8)
-	for i, s := range spans {
-		h.strands[i] = strand{v: arena[s.from:s.to:s.to], closed: s.closed, mark: s.mark}
+		// Vertices live in large chunks: one allocation each would cost more
+		// than the vertices.
+		if cap(chunk)-len(chunk) < len(run) {
+			chunk = make([]geom.Vertex, 0, max(len(run), min(nv, chunkSize)))
+		}
+		at := len(chunk)
+		chunk = append(chunk, run...)
+		nv -= int(it.n)
+		h.strands = append(h.strands, strand{v: chunk[at:len(chunk):len(chunk)], closed: closed, whole: closed, mark: h.layers[it.layer].use == useMark})
 	}
 	slices.SortFunc(out.Points, comparePoints)
 	out.Points = slices.CompactFunc(out.Points, func(a, b geom.Point) bool { return a.Near(b) })
@@ -159,10 +187,12 @@ func (h *healer) trace(dst []geom.Vertex, v []rawVertex, closed bool, src int32)
 	return dst
 }
 
-// clean drops segments without length from the run dst[from:], and the run if
-// nothing is left. A closed run that is only a line there and back is opened.
-func (h *healer) clean(dst []geom.Vertex, from int, closed bool, src int32) ([]geom.Vertex, bool) {
-	v := dst[from:]
+// clean drops segments without length from a run, and the run if nothing is
+// left. A closed run that is only a line there and back is opened.
+func (h *healer) clean(v []geom.Vertex, closed bool, src int32) ([]geom.Vertex, bool) {
+	if len(v) == 0 {
+		return nil, false
+	}
 	keep := 1
 	for _, next := range v[1:] {
 		if last := &v[keep-1]; last.P.Near(next.P) {
@@ -176,10 +206,12 @@ func (h *healer) clean(dst []geom.Vertex, from int, closed bool, src int32) ([]g
 		keep--
 	}
 	if keep < len(v) && (!closed || keep < 2) {
-		h.rep.add("zero-length", 0, finding{p: v[0].P, what: "a piece without length dropped", entity: h.out.entity(src)})
+		h.rep.add("zero-length", 0, v[0].P, func() finding {
+			return finding{p: v[0].P, what: "a piece without length dropped", entity: h.entity(src)}
+		})
 	}
 	if keep < 2 {
-		return dst[:from], false
+		return nil, false
 	}
 	if keep == 2 && closed && !(geom.Path{V: v[:2], Closed: true}).Seg(0).IsArc() && !(geom.Path{V: v[:2], Closed: true}).Seg(1).IsArc() {
 		closed = false
@@ -187,24 +219,25 @@ func (h *healer) clean(dst []geom.Vertex, from int, closed bool, src int32) ([]g
 	if !closed {
 		v[keep-1].Bulge = 0
 	}
-	return dst[:from+keep], closed
+	return v[:keep], closed
 }
 
 // notesOnLayers tells which layers with something on them are left out.
 func (h *healer) notesOnLayers() {
-	n := make([]int, len(h.r.Layers))
+	n := h.counts
 	first := make([]geom.Point, len(n))
 	for i := range h.r.items {
 		it := &h.r.items[i]
-		if n[it.layer] == 0 {
+		if it.n > 0 && first[it.layer] == (geom.Point{}) {
 			first[it.layer] = h.r.verts[it.first].p.Mul(h.scale)
 		}
-		n[it.layer]++
 	}
 	for i, g := range h.layers {
 		if n[i] > 0 && g.use == useIgnore && first[i].Len() <= farthest {
-			h.rep.add("layer", 0, finding{p: first[i], entity: "layer " + inQuotes(h.r.Layers[i].Name),
-				what: "left out with " + count(n[i], "entity", "entities") + ": " + g.why})
+			h.rep.add("layer", 0, first[i], func() finding {
+				return finding{p: first[i], entity: "layer " + inQuotes(h.r.Layers[i].Name),
+					what: "left out with " + count(n[i], "entity", "entities") + ": " + g.why}
+			})
 		}
 	}
 }
