@@ -194,30 +194,42 @@ func MaxDist(paths []Path, to *SegIndex, within float64) (low, high float64, at 
 	return low, max(low, high), at
 }
 
-// furthest bounds the distance of any point of s from f from above, closely
-// if s is short.
+// furthest bounds the distance of any point of s from f from above: exactly
+// where all of s is abreast of f, else closely if s is short.
 func (f *form) furthest(s Seg) float64 {
-	sag := math.Abs(s.Bulge) * s.A.Dist(s.B) / 2 // s is that near to its chord
-	if !f.isArc() {
-		// Distance from a segment is convex along a chord.
-		return max(f.dist(s.A), f.dist(s.B)) + sag
+	p := newForm(s)
+	sag := math.Abs(p.Bulge) * s.A.Dist(s.B) / 2 // p is that near to its chord
+	if f.farAbreast(s.A, sag) && f.farAbreast(s.B, sag) {
+		a, b := f.offset(s.A), f.offset(s.B)
+		lo, hi := min(a, b), max(a, b)
+		see := func(q Point) {
+			a := f.offset(q)
+			lo, hi = min(lo, a), max(hi, a)
+		}
+		switch {
+		case p.isArc() && f.isArc():
+			p.parallel(f.center().Sub(p.center()).Left(), see)
+		case p.isArc():
+			p.parallel(f.ta, see)
+		case f.isArc(): // the distance from its centre is least at the foot
+			if t := f.center().Sub(p.A).Dot(p.ta); t > 0 && t < p.length {
+				see(p.A.Add(p.ta.Mul(t)))
+			}
+		}
+		return max(-lo, hi)
 	}
 	toA := max(s.A.Dist(f.A), s.B.Dist(f.A))
 	toB := max(s.A.Dist(f.B), s.B.Dist(f.B))
 	most := min(toA, toB) + sag
-	if f.abreast(s.A) && f.abreast(s.B) {
-		a, b := f.offset(s.A), f.offset(s.B)
-		if f.half < 0 {
-			a, b = -a, -b
-		}
-		// Outwards the distance from the centre is convex; inwards its square
-		// lies under the line between the ends by at most chord^2/4.
-		r, in, c := f.radius(), min(a, b), s.A.Dist(s.B)
-		rest := math.Sqrt(max(0, (r+in)*(r+in)-c*c/4))
-		dip := (c*c/4 - in*(2*r+in)) / (r + rest) // r - rest, without loss
-		most = min(most, max(a, b, dip)+sag)
+	if !f.isArc() { // the distance from a straight segment is convex along a chord
+		most = min(most, max(f.dist(s.A), f.dist(s.B))+sag)
 	}
 	return most
+}
+
+// farAbreast is abreast with room to spare.
+func (f *form) farAbreast(p Point, room float64) bool {
+	return p.Sub(f.A).Dot(f.ta) >= room && p.Sub(f.B).Dot(f.tb) <= -room
 }
 
 type stretch struct {

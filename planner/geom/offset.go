@@ -17,9 +17,9 @@ import (
 //	stitch   what is left joined to rings along the recorded contacts
 //	check    each result is proved against the source, see check
 //
-// A result that fails the check is made again for a distance a hair off d
-// (up to nudge mm), which undoes exact coincidences. If all fail, there is an
-// error and no result.
+// A result that fails the check is made again for a distance a hair off d,
+// which undoes exact coincidences, then with corners merged that lie within a
+// few roundings. If all fail, there is an error and no result.
 //
 // Promise, for paths that pass checkSimple, of up to 1 km: every point of the
 // result is |d| from the source within 2 Same, or within Same and the nudge;
@@ -54,10 +54,15 @@ var ErrUnproved = errors.New("no result passed its check")
 // tenth of Join, the least that a program with three decimals can say.
 var nudges = [...]float64{0, 4 * Meet, -4 * Meet, 4 * Same, -4 * Same, 2e-5, -2e-5, Join / 10, -Join / 10}
 
+// merges are the distances, mm, under which neighbouring corners are made one,
+// tried in turn: paths may be tangled on the scale of rounding only.
+var merges = [...]float64{Same, Join / 100, Join / 10}
+
 // offsetter makes one offset. Its slices serve again for a nudged distance.
 type offsetter struct {
 	*source
 	r     float64 // |d|, nudged
+	nudge float64 // by how much |d| and the source were changed
 	noise float64 // what rounding leaves of a distance of r
 	met   bool    // pieces met elsewhere than where they follow on
 
@@ -79,25 +84,30 @@ func offsetRegion(outer Path, holes []Path, d float64) ([]Path, *offsetter, erro
 	if !finite(d) {
 		return nil, nil, fmt.Errorf("offset: a distance of %g", d)
 	}
-	src, err := newSource(outer, holes, d >= 0)
-	if err != nil {
-		return nil, nil, err
-	}
-	if err := src.checkSimple(); err != nil {
-		return nil, nil, err
-	}
-	o := &offsetter{source: src}
-	for _, nudge := range nudges {
-		o.r = math.Abs(d) + nudge
-		if o.r < 0 {
-			continue
+	var first error
+	for _, merge := range merges {
+		src, err := newSource(outer, holes, d >= 0, merge)
+		if err == nil {
+			err = src.checkSimple()
 		}
-		var out []Path
-		if out, err = o.run(); err == nil {
-			return out, o, nil
+		if err == nil {
+			o := &offsetter{source: src}
+			for _, nudge := range nudges {
+				if o.r = math.Abs(d) + nudge; o.r < 0 {
+					continue
+				}
+				var out []Path
+				if out, err = o.run(); err == nil {
+					o.nudge = max(math.Abs(nudge), merge-Same)
+					return out, o, nil
+				}
+			}
+		}
+		if first == nil {
+			first = err
 		}
 	}
-	return nil, nil, err
+	return nil, nil, first
 }
 
 // run makes the offset for o.r. An error names the place that fails.

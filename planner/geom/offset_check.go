@@ -4,7 +4,8 @@ package geom
 //
 //	(1) every corner is r from the source (every middle is: cut saw to it)
 //	(2) no ring crosses itself or another
-//	(3) just right of each ring lies the free side, just left the region
+//	(3) just right of each ring lies the free side of the rings, just left the
+//	    region, and it lies on the free side of the source
 //
 // That no ring is missing is stitch's part: every free edge is in one.
 func (o *offsetter) check() (at Point, ok bool) {
@@ -41,7 +42,7 @@ func (o *offsetter) check() (at Point, ok bool) {
 		if o.outwards {
 			want = 1
 		}
-		if left != want || right != want-1 {
+		if left != want || right != want-1 || o.r > 2*tol && !o.onFreeSide(m) {
 			return m, false
 		}
 	}

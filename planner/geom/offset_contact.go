@@ -231,25 +231,22 @@ func (o *offsetter) edge(i int, from *int32, t *float64, to int32, u float64) {
 		} else {
 			e.mid = p.At((*t + u) / 2)
 		}
-		e.state = o.judge(e.mid)
-		if o.touching && e.state == free {
-			// Square to a place where the source touches itself there may be
-			// one point that is r away in the middle of a drowned stretch.
-			e.state = o.judge(p.At(*t + 0.3*(u-*t)))
+		switch d := o.clearance(e.mid, o.r-Same, o.r+Same); {
+		case o.touching && !o.onFreeSide(e.mid):
+			// Through a place where the source touches itself pieces may pass
+			// to the other side.
+		case d >= o.r-o.noise:
+			e.state = free
+		case d >= o.r-Same:
+			e.state = doubted
 		}
 		o.edges = append(o.edges, e)
 	}
 	*from, *t = to, u
 }
 
-func (o *offsetter) judge(p Point) edgeState {
-	switch d := o.clearance(p, o.r-Same, o.r+Same); {
-	case d >= o.r-o.noise:
-		return free
-	case d >= o.r-Same:
-		return doubted
-	}
-	return drowned
-}
+// onFreeSide reports whether p, which is clear of the source, is on the side
+// that the source is moved to.
+func (s *source) onFreeSide(p Point) bool { return (s.winding(p) == 0) == s.outwards }
 
 func (e *edge) whole() bool { return e.t0 == 0 && e.t1 == 1 }

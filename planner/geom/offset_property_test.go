@@ -181,7 +181,7 @@ func tangledOffset(rt *rapid.T) {
 	x := geom.IndexPaths(p)
 	for _, q := range out.Loops {
 		for i := range q.NumSegs() {
-			if off := x.Dist(q.Seg(i).Mid()) - math.Abs(d); math.Abs(off) > 2*geom.Same+math.Abs(out.Nudge) {
+			if off := x.Dist(q.Seg(i).Mid()) - math.Abs(d); math.Abs(off) > 2*geom.Same+2*out.Nudge {
 				rt.Fatalf("by %g: segment %d is off by %g", d, i, off)
 			}
 		}

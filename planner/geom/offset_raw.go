@@ -42,17 +42,32 @@ func (o *offsetter) raw() {
 		case chord <= Meet:
 			o.link(a, b)
 		case turnsLeft(f, g):
-			sin, cos := f.tb.Dist(g.ta)/2, f.tb.Add(g.ta).Len()/2 // of half the turn
-			arc := Seg{f.B.Sub(f.tb.Left().Mul(o.r)), f.B.Sub(g.ta.Left().Mul(o.r)), sin / (1 + cos)}
-			c := int32(len(o.pieces))
-			o.pieces = append(o.pieces, piece{form: newForm(arc), src: j, next: -1, join: true})
+			if f.tb.Cross(g.ta) >= 0 {
+				c := o.round(f.B, f.tb, g.ta, j)
+				o.link(a, c)
+				o.link(c, b)
+				break
+			}
+			// A cusp that turns a hair more than half a circle: in two.
+			m := f.tb.Sub(g.ta).Unit().Left()
+			c, d := o.round(f.B, f.tb, m, j), o.round(f.B, m, g.ta, j)
 			o.link(a, c)
-			o.link(c, b)
+			o.link(c, d)
+			o.link(d, b)
 		}
 	}
 	for i := range o.pieces {
 		o.pieces[i].box = o.pieces[i].form.box()
 	}
+}
+
+// round makes the arc about p from square to the direction u to square to v,
+// a left turn of at most half a circle.
+func (o *offsetter) round(p, u, v Point, src int32) int32 {
+	sin, cos := u.Dist(v)/2, u.Add(v).Len()/2 // of half the turn
+	arc := Seg{p.Sub(u.Left().Mul(o.r)), p.Sub(v.Left().Mul(o.r)), sin / (1 + cos)}
+	o.pieces = append(o.pieces, piece{form: newForm(arc), src: src, next: -1, join: true})
+	return int32(len(o.pieces) - 1)
 }
 
 func (o *offsetter) link(a, b int32) {

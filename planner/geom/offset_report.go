@@ -2,7 +2,6 @@ package geom
 
 import (
 	"cmp"
-	"math"
 	"slices"
 )
 
@@ -12,7 +11,9 @@ type Outcome struct {
 	Lost    []Lost
 	Necks   []Neck
 	Pockets []Pocket
-	Nudge   float64 // mm by which |d| was changed to get a proved result; mostly 0
+	// Nudge is by how much, mm, |d| or the paths had to be changed to get a
+	// proved result: mostly 0, never over a tenth of Join.
+	Nudge float64
 }
 
 // Lost is a source path of which nothing is left: the whole region moved
@@ -48,7 +49,7 @@ func OffsetDetail(outer Path, holes []Path, d float64) (Outcome, error) {
 	if err != nil {
 		return Outcome{}, err
 	}
-	out := Outcome{Loops: loops, Nudge: o.r - math.Abs(d)}
+	out := Outcome{Loops: loops, Nudge: o.nudge}
 	f := newFollowed(o)
 	for l := range o.first[1:] {
 		if len(f.stretches[l]) > 0 || !o.outwards && (l > 0 || len(loops) > 0) {

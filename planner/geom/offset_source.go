@@ -19,6 +19,7 @@ type source struct {
 	base     []int32 // number of the first segment of each given path, and the end
 	turned   []bool  // of each loop: run against the given path
 	outwards bool    // the free side is outside the region
+	merge    float64 // corners this near are one
 	size     float64 // half the diagonal of all
 	tree     *Index  // of boxes, if there are many
 	touching bool    // a path touches itself or another
@@ -37,10 +38,11 @@ func (s *source) next(i int32) int32 {
 	return i + 1
 }
 
-// newSource cleans and turns the paths. It refuses what has no inside, but
+// newSource cleans and turns the paths: corners within merge of the one before
+// are left out. It refuses what has no inside, but
 // does not look for crossings.
-func newSource(outer Path, holes []Path, outwards bool) (*source, error) {
-	s := &source{outwards: outwards}
+func newSource(outer Path, holes []Path, outwards bool, merge float64) (*source, error) {
+	s := &source{outwards: outwards, merge: merge}
 	n := len(outer.V) + 2
 	for _, h := range holes {
 		n += len(h.V) + 2
@@ -150,7 +152,7 @@ func (s *source) add(p Path, loop int) error {
 
 func (s *source) addSeg(seg Seg, orig int32, at *Point) {
 	seg.A = *at
-	if seg.A.Near(seg.B) {
+	if seg.A.Dist(seg.B) <= s.merge {
 		return
 	}
 	*at = seg.B
