@@ -206,7 +206,7 @@ func relTo(dir, path string) string {
 // moveTo changes the folder that drawings are relative to.
 func (d *Draft) moveTo(dir string) {
 	for i, dr := range d.Job.Drawings {
-		if !filepath.IsAbs(dr.File) {
+		if dr.File != "" && !filepath.IsAbs(dr.File) {
 			d.Job.Drawings[i].File = relTo(dir, filepath.Join(d.Dir, filepath.FromSlash(dr.File)))
 		}
 	}

@@ -145,6 +145,9 @@ func TestBytesOnTheWire(t *testing.T) {
 	if taken >= 4096 {
 		t.Errorf("taking the value takes %d bytes", taken)
 	}
+	// Down and up again: what was drawn before has been sent by then.
+	step(tea.KeyMsg{Type: tea.KeyDown}, "Whether outlines are cut")
+	step(tea.KeyMsg{Type: tea.KeyUp}, "Measure it at the edge")
 	n := out.len()
 	p.Send(runeKey('Q'))
 	p.Send(tea.KeyMsg{Type: tea.KeyF7})

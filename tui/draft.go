@@ -71,11 +71,14 @@ func cloneJob(j job.Job) job.Job {
 	j.Layout.Places = slices.Clone(j.Layout.Places)
 	j.Overrides = slices.Clone(j.Overrides)
 	for i, o := range j.Overrides {
+		j.Overrides[i].Critical = slices.Clone(o.Critical)
 		if o.Start != nil {
 			p := *o.Start
 			j.Overrides[i].Start = &p
 		}
 	}
+	j.Process.Taper = slices.Clone(j.Process.Taper)
+	j.Rules.Holes = slices.Clone(j.Rules.Holes)
 	j.Checks = slices.Clone(j.Checks)
 	j.Files = slices.Clone(j.Files)
 	j.Machine = cloneMachine(j.Machine)
@@ -109,6 +112,16 @@ func sameReading(a, b job.Job) bool {
 	return a.Rules.Tolerance == b.Rules.Tolerance && reflect.DeepEqual(strip(a), strip(b))
 }
 
+// removeDrawing takes a drawing out. What was said about features goes too:
+// their ids count the drawings before them.
+func (d *Draft) removeDrawing(n int) {
+	d.Job.Drawings = slices.Delete(d.Job.Drawings, n, n+1)
+	if len(d.Job.Drawings) == 0 {
+		d.Job.Drawings = nil
+	}
+	d.Job.Overrides, d.Job.Layout.Places = nil, nil
+}
+
 // override returns the operator's word on a feature, and where it stands.
 func override(j *job.Job, id string) (job.Override, int) {
 	for i, o := range j.Overrides {
@@ -122,7 +135,7 @@ func override(j *job.Job, id string) (job.Override, int) {
 // setOverride stores the word on a feature; one that says nothing is removed.
 func setOverride(j *job.Job, o job.Override) {
 	_, i := override(j, o.Feature)
-	empty := o.Kind == "" && o.Rule == "" && o.Start == nil && o.Note.Empty()
+	empty := reflect.DeepEqual(o, job.Override{Feature: o.Feature})
 	switch {
 	case empty && i >= 0:
 		j.Overrides = slices.Delete(j.Overrides, i, i+1)

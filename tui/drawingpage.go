@@ -9,6 +9,7 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
+	"example.org/kerfwright/planner"
 	"example.org/kerfwright/planner/drawing"
 	"example.org/kerfwright/planner/geom"
 	"example.org/kerfwright/planner/job"
@@ -27,7 +28,11 @@ func (p drawingPage) title(m *Model) string {
 	if p.n >= len(m.d.Job.Drawings) {
 		return "drawing"
 	}
-	return "drawing " + plain.Clean(filepath.Base(filepath.FromSlash(m.d.Job.Drawings[p.n].File)))
+	d := m.d.Job.Drawings[p.n]
+	if d.Shape != nil {
+		return "part by its sizes: " + shapeName(d.Shape.Kind)
+	}
+	return "drawing " + plain.Clean(filepath.Base(filepath.FromSlash(d.File)))
 }
 func (p drawingPage) explain() string {
 	return "How the file is read. Layers say what is cut, what is only marked and what is left out. If the file does not say its unit, you must: the two sizes beside the question show which one is meant."
@@ -48,8 +53,9 @@ func (p drawingPage) list(m *Model) list {
 		rows = append(rows, r)
 	}
 	add(row{head: true, label: "part"})
-	base := filepath.Base(filepath.FromSlash(d.File))
-	add(m.words(words{id: "part", label: "part name", empty: "rule: " + plain.Clean(base[:len(base)-len(filepath.Ext(base))]),
+	bare := *d
+	bare.Name = plain.Text{}
+	add(m.words(words{id: "part", label: "part name", empty: "rule: " + planner.PartName(bare).String(),
 		get: func(dr *Draft) string { return at(&dr.Job).Name.String() },
 		put: func(dr *Draft, s string) { at(&dr.Job).Name = plain.Of(s) },
 		why: "What the part is called in the program and on the setup sheet."}))
@@ -59,6 +65,9 @@ func (p drawingPage) list(m *Model) list {
 		none: func(j *job.Job) { at(j).Quantity = 0 },
 		why:  "Copies of all parts in this drawing."}))
 
+	if d.Shape != nil {
+		return p.sized(m, rows, *d.Shape)
+	}
 	add(row{head: true, label: "reading"})
 	add(p.units(m, d, l))
 	add(m.num(num{field: job.DrawingScale, label: "scale", empty: "rule: 1, as drawn",
@@ -90,20 +99,21 @@ func (p drawingPage) list(m *Model) list {
 		}
 	}
 	add(row{head: true, label: "drawing"})
-	add(row{id: "remove", label: "take it out of the job", verb: "take out", why: "The file itself is not touched. u brings it back.",
-		act: func(m *Model) tea.Cmd {
-			m.back()
-			if n := len(m.d.Job.Overrides); n > 0 {
-				m.say(inkWarn, "taken out; changes to features dropped too, since part numbers count drawings. u brings all back.")
-			}
-			return m.change(func(d *Draft) {
-				d.Job.Drawings = slices.Delete(d.Job.Drawings, p.n, p.n+1)
-				if len(d.Job.Drawings) == 0 {
-					d.Job.Drawings = nil
-				}
-				d.Job.Overrides, d.Job.Layout.Places = nil, nil // their ids count drawings
-			})
-		}})
+	add(p.removeRow())
+	return rowsList(rows)
+}
+
+// sized is the page of a typed part: its sizes instead of how a file is read.
+func (p drawingPage) sized(m *Model, rows []row, s job.Shape) list {
+	rows = append(rows, row{head: true, label: "sizes of the " + shapeName(s.Kind)})
+	rows = append(rows, p.sizes(m, s)...)
+	if n := len(s.Holes) + len(s.Slots); n > 0 {
+		rows = append(rows, row{id: "more", label: "added in the file", value: count(n, "hole or slot"), why: "They are kept; change them in the job file."})
+	}
+	rows = append(rows, row{head: true, label: "part of the job"}, p.removeRow())
+	for i := range rows {
+		rows[i].aim = &aim{feature: -1, drawing: p.n}
+	}
 	return rowsList(rows)
 }
 
@@ -182,7 +192,7 @@ func (p drawingPage) layer(m *Model, i int, info drawing.LayerInfo) row {
 	r.act = func(m *Model) tea.Cmd {
 		pg := listPage{name: r.id, head: "layer " + name, why: r.why}
 		for _, o := range all {
-			pg.of = append(pg.of, option{string(o), "", set(o), o == use})
+			pg.of = append(pg.of, option{name: string(o), change: set(o), now: o == use})
 		}
 		m.layList(pg)
 		return nil

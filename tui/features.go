@@ -241,7 +241,7 @@ func (p featurePage) list(m *Model) list {
 		put: func(d *Draft, s string) { edit(&d.Job, func(o *job.Override) { o.Note = plain.Of(s) }) },
 		why: "Why it was changed, for whoever opens the job next."}
 	rows = append(rows, m.words(note))
-	if f.Changed || o.Kind != "" || o.Rule != "" || o.Start != nil || !o.Note.Empty() {
+	if _, i := override(&m.d.Job, f.ID); f.Changed || i >= 0 {
 		rows = append(rows, row{id: "back", label: "leave it all to the rules", verb: "take back", why: "Drops what was changed on this feature.",
 			act: func(m *Model) tea.Cmd {
 				return m.change(func(d *Draft) { setOverride(&d.Job, job.Override{Feature: f.ID}) })

@@ -360,14 +360,14 @@ func choose[T comparable](m *Model, c choice[T]) row {
 	r.act = func(m *Model) tea.Cmd {
 		p := listPage{name: c.id, head: c.label, why: c.why}
 		for _, o := range c.of {
-			p.of = append(p.of, option{o.name, o.why, set(o.v), o.v == v})
+			p.of = append(p.of, option{name: o.name, why: o.why, change: set(o.v), now: o.v == v})
 		}
 		if c.rule != nil || c.free {
 			what := "not said"
 			if c.rule != nil {
 				what = "leave it to the rule: " + name(*c.rule)
 			}
-			p.of = append(p.of, option{what, "", set(zero), v == zero})
+			p.of = append(p.of, option{name: what, change: set(zero), now: v == zero})
 		}
 		m.layList(p)
 		return nil
@@ -380,4 +380,5 @@ type option struct {
 	name, why string
 	change    func(*Draft)
 	now       bool
+	then      func(*Model) // after the change
 }

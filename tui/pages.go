@@ -35,7 +35,11 @@ func (p listPage) list(m *Model) list {
 			if o.now {
 				return nil
 			}
-			return m.change(o.change)
+			cmd := m.change(o.change)
+			if o.then != nil {
+				o.then(m)
+			}
+			return cmd
 		}
 		rows[i] = r
 	}

@@ -174,7 +174,7 @@ func TestPanicLeavesTheScreenAndKeepsTheDraft(t *testing.T) {
 	s.wait("no job yet")
 	s.ptmx.WriteString("\rgate leaf\r")
 	s.wait("not saved")
-	for range 5 { // down to the thickness
+	for range 6 { // down to the thickness
 		s.ptmx.WriteString("\x1b[B")
 	}
 	s.wait("▸? thickness")

@@ -44,6 +44,8 @@ func (stockView) list(m *Model) list {
 	}
 	add(row{id: "add", label: "add a drawing", verb: "look for files", why: "Opens a list of drawings (DXF, SVG, PDF) and saved jobs.",
 		act: func(m *Model) tea.Cmd { return m.choose("") }})
+	add(row{id: "typed", label: "type a part", verb: "choose a shape", why: "A plate, flange, bracket or strip by its sizes, without a drawing.",
+		act: func(m *Model) tea.Cmd { m.typeShape(); return nil }})
 
 	head("metal")
 	add(choose(m, choice[job.Material]{id: "stock.material", label: "material",
@@ -111,20 +113,22 @@ var corners = []pick[job.Corner]{
 // drawingRow sums a drawing up on one line.
 func (m *Model) drawingRow(i int) row {
 	d := m.d.Job.Drawings[i]
-	name := plain.Clean(filepath.Base(filepath.FromSlash(d.File)))
+	name, why := plain.Clean(filepath.Base(filepath.FromSlash(d.File))), "Enter opens its units, quantity and layers, or takes it out of the job. The file: "+plain.Clean(d.File)
 	if d.Shape != nil {
-		name = string(d.Shape.Kind)
+		name, why = shapeName(d.Shape.Kind), "Enter opens its sizes and quantity, or takes it out of the job."
 	}
 	r := row{id: drawingID(i), label: name, verb: "open", aim: &aim{feature: -1, drawing: i},
-		why: "Enter opens its units, quantity and layers, or takes it out of the job. The file: " + plain.Clean(d.File)}
+		why: why}
 	r.act = func(m *Model) tea.Cmd { m.lay(drawingPage{n: i}); return nil }
 	l := m.loops(i)
 	switch {
 	case m.res.busy == "reading" && l == nil:
 		r.value = "being read"
 	case l == nil:
-		r.value, r.state = "cannot be read", stWarn
-		r.note = "t tells why"
+		r.value, r.state, r.note = "cannot be read", stWarn, "t tells why"
+		if d.Shape != nil {
+			r.value = "not whole yet"
+		}
 	default:
 		r.value = count(len(l.Closed), "loop")
 		if n := len(l.Open); n > 0 {
@@ -195,7 +199,7 @@ func (m *Model) machineRow() row {
 		p := listPage{name: "machine", head: "machine profile", why: r.why}
 		for i, o := range all {
 			why := fmt.Sprintf("Reaches %s by %s, feed up to %s. %s", u.Length(o.TravelX), u.Length(o.TravelY), u.Feed(o.MaxFeed), o.Notes)
-			p.of = append(p.of, option{o.Name.String(), why, set(o), i == at})
+			p.of = append(p.of, option{name: o.Name.String(), why: why, change: set(o), now: i == at})
 		}
 		m.layList(p)
 		return nil

@@ -207,3 +207,34 @@ func TestInchJobIsSetUp(t *testing.T) {
 		t.Errorf("%+v", r)
 	}
 }
+
+// TestPartIsTypedWithoutADrawing: nothing of it is filled in by itself, and the
+// picture follows the sizes.
+func TestPartIsTypedWithoutADrawing(t *testing.T) {
+	d, _ := shopFloor(t, 80, 24)
+	d.at("units").keys("right")
+	d.at("typed").keys("enter")
+	d.pick("flange")
+	if d.m.top().id() != "drawing0" || !d.has(stockStage, "drawings.shape.diameter") {
+		t.Fatalf("on %s: %+v", d.m.top().id(), d.m.blocks)
+	}
+	for _, p := range job.ShapeParams(job.ShapeFlange) {
+		if r := d.row(string(p.Field)); p.Need != (r.state == stOpen) {
+			t.Errorf("%s: %+v", p.Field, r)
+		}
+	}
+	for field, v := range map[string]string{"diameter": "150", "bore": "60", "bolt_circle": "110", "bolt_count": "4", "bolt_hole": "14", "bolt_angle": "45"} {
+		d.set("drawings.shape."+field, v)
+	}
+	if n := len(d.m.res.tree.Features); n != 6 { // outline, bore, four bolt holes
+		t.Errorf("%d features: %v", n, d.m.res.told)
+	}
+	if r := d.row("drawings.shape.bolt_angle"); r.value != "45 deg" {
+		t.Errorf("%+v", r)
+	}
+	d.shows("as drawn, 150 mm by 150 mm")
+	d.at("remove").keys("enter")
+	if d.m.d.Job.Drawings != nil {
+		t.Error("it is still there")
+	}
+}
