@@ -9,12 +9,13 @@ import (
 	"unicode/utf16"
 )
 
-// The object layer of PDF is ours. Two Go libraries were tried for it: the
-// small one follows a chain of cross references that points to itself without
-// end and knows one predictor of seven; the large one fell to a nil pointer
-// within seconds of fuzzing and ran for minutes on damaged files of a few
-// hundred bytes, without reading, so that nothing could stop it. A reader of
-// foreign files may do neither.
+// The object layer of PDF is ours. Two Go libraries were tried for it. The
+// small one follows cross references that point to themselves without end and
+// knows one predictor of seven. In the large one a file of 1 MB with nothing
+// but "1 0 obj" takes 9 s and 57 GB of passing memory, all between two reads,
+// so that neither a context nor a limit on reading stops it; a file of 52
+// bytes fell to a nil pointer; and it is a download of 280 MB. A reader of
+// foreign files may do none of that.
 
 // Limits of a PDF, beside those of every drawing. What the file's streams may
 // hold once decoded is pdfBudget: so much for any file and so many times its
