@@ -247,7 +247,7 @@ func (d *dxf) finish() (*Raw, fault.List) {
 	}
 	switch {
 	case d.broken:
-		file(fault.Error, "broken", fmt.Sprintf("the binary file makes no sense after byte %d: group code %d", d.binLen-len(d.bin), d.code),
+		file(fault.Error, "broken", fmt.Sprintf("the binary file makes no sense where group code %d stands; no value of that code has a known form", d.brokenBy),
 			"Export the drawing again", 0)
 	case d.cutOff:
 		file(fault.Error, "cut-off", "the file ends in the middle of a group", "Copy or export the file again: its end is missing", d.text.n)

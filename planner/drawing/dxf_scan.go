@@ -145,17 +145,18 @@ type groups struct {
 	binLen int    // of the whole binary file
 	wide   bool   // binary group codes take two bytes
 
-	code   int
-	val    []byte  // text, or a string of a binary file
-	f      float64 // number of a binary file
-	isNum  bool    // f holds the value
-	line   int     // of the value, from 1; 0 for a binary file
-	again  bool    // next gives the same group once more
-	odd    int     // lines that stood where a group code belongs
-	oddAt  int     // the first of them
-	oddVal []byte
-	cutOff bool // the file ends inside a group
-	broken bool // a binary file that makes no sense any more
+	code     int
+	val      []byte  // text, or a string of a binary file
+	f        float64 // number of a binary file
+	isNum    bool    // f holds the value
+	line     int     // of the value, from 1; 0 for a binary file
+	again    bool    // next gives the same group once more
+	odd      int     // lines that stood where a group code belongs
+	oddAt    int     // the first of them
+	oddVal   []byte
+	cutOff   bool // the file ends inside a group
+	broken   bool // a binary file that makes no sense any more, from brokenBy on
+	brokenBy int
 
 	comma   int // numbers with a decimal comma
 	commaAt int
@@ -265,7 +266,7 @@ func (g *groups) nextBinary() bool {
 			}
 		}
 	default:
-		g.broken = true
+		g.broken, g.brokenBy = true, code
 		g.bin = g.bin[:0]
 	}
 	return false

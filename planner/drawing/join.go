@@ -22,6 +22,7 @@ type joiner struct {
 	s     []strand
 	mate  []int32        // of each end, the end it is joined to; -1 free
 	far   map[int32]bool // ends joined by a line of its own
+	chain sets           // of each strand, the chain that it belongs to
 	taken []bool
 }
 
@@ -60,7 +61,7 @@ func (h *healer) join(s []strand, force bool) (out []strand, crowded bool) {
 			}
 		}
 	}
-	j := &joiner{h: h, s: open, mate: make([]int32, 2*len(open)), far: map[int32]bool{}}
+	j := &joiner{h: h, s: open, mate: make([]int32, 2*len(open)), far: map[int32]bool{}, chain: newSets(len(open))}
 	for e := range j.mate {
 		j.mate[e] = -1
 	}
@@ -155,6 +156,7 @@ func (j *joiner) pair(m []int32, within float64) {
 	}
 	type pairing struct {
 		a, b    int32
+		closes  bool // both are ends of one chain
 		turn, d float64
 	}
 	var all []pairing
@@ -174,13 +176,15 @@ func (j *joiner) pair(m []int32, within float64) {
 			out, in := j.leave(a), j.leave(b)
 			turn := math.Abs(math.Atan2(out.Cross(in.Mul(-1)), out.Dot(in.Mul(-1))))
 			turn = math.Round(turn/geom.Angle) * geom.Angle // one direction within that
-			all = append(all, pairing{a, b, turn, d})
+			all = append(all, pairing{a, b, j.chain.find(a/2) == j.chain.find(b/2), turn, d})
 		}
 	}
 	slices.SortStableFunc(all, func(x, y pairing) int {
 		switch {
 		case row && x.d != y.d:
 			return sign(x.d < y.d)
+		case x.closes != y.closes:
+			return sign(x.closes) // a loop is never given up for a straight line
 		case x.turn != y.turn:
 			return sign(x.turn < y.turn)
 		case x.d != y.d:
@@ -200,7 +204,7 @@ func (j *joiner) pair(m []int32, within float64) {
 	if n > 0 && !row {
 		j.h.rep.add("branch", 0, *j.at(m[0]), func() finding {
 			return finding{p: *j.at(m[0]), entity: j.h.entity(j.srcOf(m[0])),
-				what: fmt.Sprintf("%d ends meet here; each was joined to the straightest", len(m))}
+				what: fmt.Sprintf("%d ends meet here; loops were closed, the rest joined to the straightest", len(m))}
 		})
 	}
 }
@@ -232,6 +236,7 @@ func (j *joiner) tie(a, b int32, within float64) {
 		return
 	}
 	j.mate[a], j.mate[b] = b, a
+	j.chain.join(a/2, b/2)
 	m := p.Lerp(q, 0.5)
 	if p == q {
 		return

@@ -82,7 +82,7 @@ func (h *healer) declare() {
 	k := h.rep.kind
 	k("layer", fault.Note, "layers left out", "", "")
 	k("open", fault.Warning, "open lines are left", "", "Draw what is missing, allow a larger gap, or set the layer to mark or ignore")
-	k("branch", fault.Warning, "places where three or more ends meet; each was joined to the straightest", "", "Check that the loops are the ones you want; delete lines that are not to be cut")
+	k("branch", fault.Warning, "places where three or more ends meet; loops were closed, the rest joined to the straightest", "", "Check that the loops are the ones you want; delete lines that are not to be cut")
 	declareCrossings(h.rep)
 	k("speck", fault.Warning, "loops smaller than any cut", "", "Delete them in the CAD")
 	k("joined", fault.Note, "gaps closed", ", largest %s", "")
