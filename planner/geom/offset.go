@@ -29,7 +29,7 @@ import (
 // Offset returns the boundary of the region enclosed by loop moved outwards
 // by d mm (inwards if d < 0). loop is closed, any direction; results are
 // closed; counter-clockwise loops bound the region, clockwise ones are holes
-// in it. Empty result = swallowed.
+// in it and come last. Empty result = swallowed.
 //
 // Corners that stick out to the side of the move become arcs of radius |d|
 // about the corner; arcs stay arcs. A result vertex's Src is the segment of
@@ -52,7 +52,7 @@ var ErrUnproved = errors.New("no result passed its check")
 
 // nudges are the changes of |d|, mm, that are tried in turn. The last is a
 // tenth of Join, the least that a program with three decimals can say.
-var nudges = [...]float64{0, 4 * Meet, -4 * Meet, 4 * Same, -4 * Same, 2e-5, -2e-5, Join / 10, -Join / 10}
+var nudges = [...]float64{0, 4 * Meet, -4 * Meet, 4 * Same, -4 * Same, Join / 50, -Join / 50, Join / 10, -Join / 10}
 
 // merges are the distances, mm, under which neighbouring corners are made one,
 // tried in turn: paths may be tangled on the scale of rounding only.
@@ -138,17 +138,22 @@ func (o *offsetter) run() ([]Path, error) {
 		at = at.Add(o.origin)
 		return nil, fmt.Errorf("offset by %g mm, near (%.4f, %.4f): %w", o.r, at.X, at.Y, ErrUnproved)
 	}
-	out := make([]Path, len(o.paths))
-	for i, p := range o.paths {
+	out := make([]Path, 0, len(o.paths))
+	var inner []Path
+	for _, p := range o.paths {
 		for k := range p.V {
 			p.V[k].P = p.V[k].P.Add(o.origin)
 		}
 		if !o.outwards {
 			p = p.Reverse()
 		}
-		out[i] = p
+		if len(o.paths) > 1 && p.Area() < 0 {
+			inner = append(inner, p)
+			continue
+		}
+		out = append(out, p)
 	}
-	return out, nil
+	return append(out, inner...), nil
 }
 
 // path returns a ring as a path about the origin.

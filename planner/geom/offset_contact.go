@@ -146,16 +146,18 @@ func (o *offsetter) attach(i int, t float64, node int32) {
 }
 
 // liveBox is the box of what is left of a piece after those ends are cut off
-// that lie nearer than r to the source by a simple bound: the distance at a
-// middle plus half the length. It keeps wide arcs of large offsets from
-// meeting all others. Nothing of the boundary is lost, for a stretch that is
-// nearer than r holds none.
+// that a single point of the source drowns: the one nearest to their middle.
+// It keeps wide arcs of large offsets from meeting all others. Nothing of the
+// boundary is lost, for a stretch that is nearer than r holds none.
 func (o *offsetter) liveBox(i int) Box {
 	p := &o.pieces[i]
 	if p.dot {
 		return EmptyBox()
 	}
-	const depth = 5
+	if o.tree == nil { // few segments, many cusps
+		return p.box
+	}
+	const depth = 7
 	lo, ok := o.firstLive(p, 0, 1, depth, false)
 	if !ok {
 		return EmptyBox()
@@ -167,14 +169,33 @@ func (o *offsetter) liveBox(i int) Box {
 	return p.Part(lo, hi).Box()
 }
 
-// firstLive returns where the first stretch begins that the bound does not
-// drown or, from the end, where the last one ends.
+// firstLive returns where the first stretch begins that no point drowns or,
+// from the end, where the last one ends.
 func (o *offsetter) firstLive(p *piece, t, u float64, depth int, fromEnd bool) (at float64, ok bool) {
-	half := p.length * (u - t) / 2
-	if limit := o.r - half - Same; limit > 0 && o.clearance(p.At((t+u)/2), limit, o.r) < limit {
-		return 0, false
+	mid := p.At((t + u) / 2)
+	best, d := -1, o.r
+	o.tree.Nearest(mid, d, func(i int) float64 {
+		if e := o.forms[i].dist(mid); e < d {
+			best, d = i, e
+		}
+		return d
+	})
+	if best >= 0 {
+		q, _, _ := o.forms[best].nearest(mid)
+		a, b := p.At(t), p.At(u)
+		most := max(q.Dist(a), q.Dist(b))
+		if p.isArc() { // further only straight across the centre from q
+			c := p.center()
+			away := c.Sub(q)
+			if far := c.Add(away.Mul(p.radius() / away.Len())); !(far.Sub(mid).Len() > a.Dist(mid)) {
+				most = max(most, q.Dist(far))
+			}
+		}
+		if most < o.r-Same {
+			return 0, false
+		}
 	}
-	if depth == 0 || half <= Join {
+	if depth == 0 || p.length*(u-t) <= 2*Join {
 		if fromEnd {
 			return u, true
 		}

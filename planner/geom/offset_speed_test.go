@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"example.org/kerfwright/planner/geom"
+	sf "github.com/peterstace/simplefeatures/geom"
 )
 
 // xorshift, so that the job is the same everywhere.
@@ -80,6 +81,57 @@ func BenchmarkOffsetOfPlates(b *testing.B) {
 			}
 			b.ReportMetric(b.Elapsed().Seconds()*1e6/float64(b.N*20*n), "us/contour")
 		})
+	}
+}
+
+// The independent buffer on the same job, flattened at 0.005 mm as the
+// yardstick was: a port of that library to Go.
+func BenchmarkBufferOfPlates(b *testing.B) {
+	outlines, inside := plates(100)
+	flat := func(p geom.Path) sf.Geometry {
+		var xy []float64
+		pts := p.Flatten(0.005)
+		for _, q := range append(pts, pts[0]) {
+			xy = append(xy, q.X, q.Y)
+		}
+		return sf.NewPolygon([]sf.LineString{sf.NewLineString(sf.NewSequence(xy, sf.DimXY))}).AsGeometry()
+	}
+	for range b.N {
+		for _, p := range outlines {
+			if _, err := sf.Buffer(flat(p), 0.75, sf.BufferQuadSegments(7)); err != nil {
+				b.Fatal(err)
+			}
+		}
+		for _, p := range inside {
+			if _, err := sf.Buffer(flat(p), -0.75, sf.BufferQuadSegments(7)); err != nil {
+				b.Fatal(err)
+			}
+		}
+	}
+	b.ReportMetric(b.Elapsed().Seconds()*1e6/float64(b.N*2000), "us/contour")
+}
+
+// Wide arcs round many tips, all crossing: what is left of most is nothing.
+func BenchmarkOffsetOfStarByFarMoreThanItself(b *testing.B) {
+	for _, n := range []int{100, 1000, 10000} {
+		p := geom.Path{Closed: true}
+		for i := range n {
+			r := 10.0
+			if i%2 == 1 {
+				r = 9
+			}
+			p.V = append(p.V, geom.Vertex{P: geom.Polar(geom.Pt(0, 0), r+math.Sin(float64(i)), 2*math.Pi*float64(i)/float64(n))})
+		}
+		for _, d := range []float64{5, 100} {
+			b.Run(fmt.Sprintf("%d segments by %g", n, d), func(b *testing.B) {
+				for range b.N {
+					if _, err := geom.Offset(p, d); err != nil {
+						b.Fatal(err)
+					}
+				}
+				b.ReportMetric(b.Elapsed().Seconds()*1e6/float64(b.N*n), "us/segment")
+			})
+		}
 	}
 }
 

@@ -20,8 +20,8 @@ func (p Point) Sub(q Point) Point     { return Point{p.X - q.X, p.Y - q.Y} }
 func (p Point) Mul(k float64) Point   { return Point{p.X * k, p.Y * k} }
 func (p Point) Dot(q Point) float64   { return float64(p.X*q.X) + float64(p.Y*q.Y) }
 func (p Point) Cross(q Point) float64 { return float64(p.X*q.Y) - float64(p.Y*q.X) }
-func (p Point) Len() float64          { return math.Hypot(p.X, p.Y) }
-func (p Point) Dist(q Point) float64  { return math.Hypot(p.X-q.X, p.Y-q.Y) }
+func (p Point) Len() float64          { return math.Sqrt(p.Dot(p)) } // coordinates are far from over- and underflow
+func (p Point) Dist(q Point) float64  { return p.Sub(q).Len() }
 func (p Point) Left() Point           { return Point{-p.Y, p.X} }
 func (p Point) Angle() float64        { return math.Atan2(p.Y, p.X) }
 func (p Point) Finite() bool          { return finite(p.X) && finite(p.Y) }
