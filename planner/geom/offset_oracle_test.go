@@ -233,6 +233,55 @@ func TestOffsetAgreesWithAnIndependentBuffer(t *testing.T) {
 	}
 }
 
+// The same with holes: discs that fit well inside.
+func TestOffsetOfRegionsAgreesWithAnIndependentBuffer(t *testing.T) {
+	shapes := 100
+	if longRun() {
+		shapes = 2000
+	}
+	compared, fragile, tangled := 0, 0, 0
+	for i := range shapes {
+		r := rand.New(rand.NewPCG(77, uint64(i)))
+		p := randomShape(r)
+		if toPolygon(t, p).Validate() != nil {
+			tangled++
+			continue
+		}
+		var holes []geom.Path
+		for _, d := range geom.Poles(p, nil, 0.05, 4) {
+			holes = append(holes, geom.Circle(d.C, d.R*(0.3+0.6*r.Float64())))
+		}
+		d := math.Pow(10, -1+1.2*r.Float64())
+		if r.IntN(2) == 0 {
+			d = -d
+		}
+		got, err := geom.OffsetRegion(p, holes, d)
+		if err != nil {
+			t.Errorf("shape %d by %g: %v", i, d, err)
+			continue
+		}
+		all := append([]geom.Path{p}, holes...)
+		want, err := buffer(t, d, all...)
+		if err != nil {
+			continue
+		}
+		compared++
+		if _, off := geom.Hausdorff(got, want, 1e-3); off > 0.01 {
+			a, _ := buffer(t, d+0.005, all...)
+			b, _ := buffer(t, d-0.005, all...)
+			if len(a) != len(b) || len(a) != len(want) {
+				fragile++
+				continue
+			}
+			t.Errorf("shape %d by %g: %g mm off; %d rings, the buffer has %d", i, d, off, len(got), len(want))
+		}
+	}
+	t.Logf("%d compared, %d tangled, %d with a ring within 5 um of coming or going", compared, tangled, fragile)
+	if compared < shapes/2 {
+		t.Errorf("only %d of %d were compared", compared, shapes)
+	}
+}
+
 // nearlyTangled reports whether p is simple or not depending on how its arcs
 // are flattened: then nothing can be said.
 func nearlyTangled(t testing.TB, p geom.Path) bool {
