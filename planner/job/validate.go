@@ -101,7 +101,13 @@ const (
 	MachineSensorOffset    Field = "machine.sensor_offset"
 	ProgramDecimals        Field = "machine.program.decimals"
 
-	OverrideStart     Field = "overrides.start"
+	OverrideStart Field = "overrides.start"
+
+	Price             Field = "prices.price" // of whatever it stands beside
+	PriceSwap         Field = "prices.swap"
+	PriceEfficiency   Field = "prices.efficiency"
+	PriceStarts       Field = "prices.starts"
+	PriceMinutes      Field = "prices.minutes"
 	OverrideCritical  Field = "overrides.critical"
 	OverrideTolerance Field = "overrides.tolerance"
 	OverrideTabs      Field = "overrides.tabs"
@@ -208,6 +214,12 @@ var ranges = sync.OnceValue(func() map[Field]Range {
 		MachineProbeSearch:     {Length, 0.1, 1000, "a touch-off must be able to reach the plate, and must stop if there is none"},
 		MachineSensorOffset:    {Length, 0, 50, "the travel between contact and the sensor's trip; more is a broken sensor"},
 		ProgramDecimals:        {Count, 1, 9, "fewer than one lose the part, more than nine are noise"},
+
+		Price:           {Pure, 0, 1e9, "leave the key out if the price is not known; 0 means that it costs nothing"},
+		PriceSwap:       {Seconds, 0, 86400, "a pause of more than a day is another job"},
+		PriceEfficiency: {Pure, 0.01, 1, "power in the arc over power from the mains"},
+		PriceStarts:     {Count, 0, 1e9, "starts of a set of consumables"},
+		PriceMinutes:    {Pure, 0, 1e6, "minutes of arc of a set of consumables"},
 
 		OverrideStart:     {Length, -1e6, 1e6, "package geom is exact enough up to 1 km"},
 		OverrideCritical:  {Length, -1e6, 1e6, "package geom is exact enough up to 1 km"},

@@ -98,6 +98,10 @@ func (f *Form) Units(v *unit.System) {
 	f.units = *v
 }
 
+// NoUnits says that no number of the text is a length, so that the text need
+// not say its units. It stands in place of Units.
+func (f *Form) NoUnits() { f.units = unit.MM }
+
 // String reads or writes text that is not for the screen, such as a file
 // name. It must be free of control characters; check may refuse more.
 func (f *Form) String(key string, v *string, check func(string) error) {
