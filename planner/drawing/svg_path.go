@@ -184,7 +184,8 @@ func (b *builder) smoothTo(p geom.Point, pts ...geom.Point) {
 	for _, c := range pts[:len(pts)-1] {
 		v := c.Sub(p)
 		t := v.Dot(d)
-		// Off the chord by less than the rounding of its own products, with room.
+		// Off the chord by less than 1e-12 of it: the rounding of the products,
+		// 4 x 1.1e-16 of the squared length, with room for that of the points.
 		straight = straight && math.Abs(v.Cross(d)) <= 1e-12*l2 && t >= last && t <= l2
 		last = t
 	}

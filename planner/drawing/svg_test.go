@@ -287,8 +287,8 @@ func TestWhatIsNotShownIsLeftOutAndTold(t *testing.T) {
 }
 
 func TestAnOpenPathThatIsOnlyFilledIsClosed(t *testing.T) {
-	l := mustShow(t, page(`<path fill="red" stroke="none" d="M0 0H10V10"/><path d="M50 0H60V10"/>`))
-	if len(l.Closed) != 1 || len(l.Open) != 1 {
+	l := mustShow(t, page(`<path fill="red" stroke="none" d="M0 0H10V10"/><path d="M50 0H60V10"/><path d="M80 0H90V10z"/>`))
+	if len(l.Closed) != 2 || len(l.Open) != 1 {
 		t.Errorf("%d closed, %d open", len(l.Closed), len(l.Open))
 	}
 }
