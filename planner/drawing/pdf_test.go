@@ -347,6 +347,15 @@ func TestStylesStandForLayersWhereThereAreNone(t *testing.T) {
 	if len(l.Closed) != 2 || len(l.Open) != 0 {
 		t.Errorf("%d closed, %d open", len(l.Closed), len(l.Open))
 	}
+	guesses := 0
+	for _, f := range l.Report {
+		if f.Code == "layer-guess" && f.Severity == fault.Warning && f.Do != "" {
+			guesses++
+		}
+	}
+	if guesses != 2 { // of looks alone: not the broken lines, which say what they are
+		t.Errorf("%d layers were left out by a guess that asks: %v", guesses, l.Report)
+	}
 }
 
 // A circle of four Béziers, radius 20 points, with handles of 0.5523 r.

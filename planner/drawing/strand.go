@@ -6,6 +6,7 @@ import (
 
 	"example.org/kerfwright/planner/fault"
 	"example.org/kerfwright/planner/geom"
+	"example.org/kerfwright/planner/job"
 )
 
 // healer turns items into loops.
@@ -81,6 +82,7 @@ const (
 func (h *healer) declare() {
 	k := h.rep.kind
 	k("layer", fault.Note, "layers left out", "", "")
+	k("layer-guess", fault.Warning, "layers left out by a guess", "", "Set the layer to cut if it is part of the part, or to ignore if it is not")
 	k("open", fault.Warning, "open lines are left", "", "Draw what is missing, allow a larger gap, or set the layer to mark or ignore")
 	k("branch", fault.Warning, "places where three or more ends meet; loops were closed, the rest joined to the straightest", "", "Check that the loops are the ones you want; delete lines that are not to be cut")
 	declareCrossings(h.rep)
@@ -234,7 +236,11 @@ func (h *healer) notesOnLayers() {
 	}
 	for i, g := range h.layers {
 		if n[i] > 0 && g.use == useIgnore && first[i].Len() <= farthest {
-			h.rep.add("layer", 0, first[i], func() finding {
+			kind := "layer"
+			if h.r.Layers[i].Guess == job.LayerIgnore && g.why == h.r.Layers[i].GuessWhy {
+				kind = "layer-guess" // by its looks alone: a person should agree
+			}
+			h.rep.add(kind, 0, first[i], func() finding {
 				return finding{p: first[i], entity: "layer " + inQuotes(h.r.Layers[i].Name),
 					what: "left out with " + count(n[i], "entity", "entities") + ": " + g.why}
 			})
