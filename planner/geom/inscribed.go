@@ -26,6 +26,9 @@ type Disc struct {
 func Inscribed(loop Path, holes []Path, precision float64) (Point, float64) {
 	d := Poles(loop, holes, precision, 1)
 	if len(d) == 0 {
+		if len(loop.V) == 0 {
+			return Point{}, 0
+		}
 		return loop.Box().Center(), 0
 	}
 	return d[0].C, d[0].R

@@ -1,7 +1,12 @@
 // Package geom is the plane geometry of cut paths: points, line and arc
-// segments, open and closed paths, their measures, intersections, offsets and
-// an index. Lengths are mm, angles rad. It knows nothing of plates, features
-// or torches and reports no faults of a person's making.
+// segments, open and closed paths, their measures, intersections, offsets,
+// inscribed circles and an index. Lengths are mm, angles rad. It knows nothing
+// of plates, features or torches and reports no faults of a person's making.
+//
+// What is exact: Orient, and with it Winding for points off the path. What is
+// within rounding: distances, lengths, areas. What is certified: MaxDist and
+// Hausdorff give bounds, Inscribed is within its precision, and every offset
+// has passed a check against its source (offset.go says of what).
 //
 // Valid input: finite coordinates up to 1e6 mm, segments longer than Same,
 // |Bulge| <= 1 (at most half a circle; SplitArcs makes any path so).
