@@ -104,30 +104,6 @@ func groundOf(t *feature.Tree, lying map[int][]int, i int) *ground {
 	return g.ready()
 }
 
-// crosses reports whether the straight way from a to b passes over the region
-// of a closed path. Arcs count as chords within half a millimetre: the answer
-// only chooses a height.
-func crosses(region geom.Path, a, b geom.Point) bool {
-	if region.Winding(a.Lerp(b, 0.5)) != 0 || region.Winding(b) != 0 {
-		return true
-	}
-	pts := region.Flatten(0.5)
-	way := b.Sub(a)
-	for i, p := range pts {
-		q := pts[(i+1)%len(pts)]
-		e := q.Sub(p)
-		den := way.Cross(e)
-		if den == 0 {
-			continue
-		}
-		t, u := p.Sub(a).Cross(e)/den, p.Sub(a).Cross(way)/den
-		if t > 0 && t < 1 && u >= 0 && u <= 1 && t*way.Len() > geom.Gap {
-			return true
-		}
-	}
-	return false
-}
-
 // sampled returns the stretches of a path that lie within the distance of any
 // of the edges, looked at every step mm.
 func sampled(path geom.Path, edges *geom.SegIndex, within, step float64) []Hold {

@@ -255,11 +255,13 @@ func (s shop) orderGroup(ctx context.Context, p *Program, work []task) error {
 	}
 	m := s.job.Machine
 	prob.Rapid = order.Rapid{Feed: m.RapidXY, Accel: m.AccelXY}
+	s.wishes(p, work, &prob)
 	res, err := order.Solve(ctx, prob, order.Options{Kicks: s.rules.SearchKicks, Seed: s.rules.OrderSeed})
 	if err != nil {
 		return err
 	}
 	p.Plan.RapidBound += res.Bound
+	p.Plan.Hot += res.Hot
 	for _, n := range res.Order {
 		w := work[n]
 		x := w.ways[res.Start[n]]
@@ -267,7 +269,7 @@ func (s shop) orderGroup(ctx context.Context, p *Program, work []task) error {
 			N: len(p.Cuts) + 1, Placed: w.placed, Feature: w.feature, Pierce: w.move.Apply(x.lead.Pierce),
 			Path: w.move.Path(x.cut.Path), LeadIn: x.cut.LeadIn, Tail: x.cut.Tail,
 			Kerf: s.kerf, Feed: w.setup.feed, Clear: x.lead.Clear, Holds: x.holds, Time: x.time,
-			Label: s.label(p, w.placed, w.feature),
+			Label: s.label(p, w.placed, w.feature), task: w,
 		}
 		p.Cuts = append(p.Cuts, c)
 	}

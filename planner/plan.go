@@ -12,6 +12,7 @@ import (
 	"example.org/kerfwright/planner/job"
 	"example.org/kerfwright/planner/layout"
 	"example.org/kerfwright/planner/proof"
+	"example.org/kerfwright/planner/report"
 )
 
 // Plan runs the whole pipe: features, places, kerf paths and leads, order,
@@ -135,7 +136,7 @@ func placed(t feature.Tree, copies []layout.Copy) []Placed {
 			if many[c.Drawing] > 1 {
 				label = fmt.Sprintf("%s#%d", label, c.Number)
 			}
-			out = append(out, Placed{Part: k, Copy: c.Number, Move: c.Move, Label: label, Blank: c.Blank})
+			out = append(out, Placed{Part: k, Copy: c.Number, Move: c.Move, Label: label, Blank: c.Blank, Piece: c.Piece, Pieces: c.Pieces, Pocket: c.Pocket})
 		}
 	}
 	return out
@@ -161,5 +162,25 @@ func (s shop) sums(p *Program) {
 	for _, way := range p.Rapids {
 		r.RapidLength += way.Length()
 	}
+	if from, to := s.approach(p); len(p.Cuts) > 0 { // the bound counts these too
+		if from != nil && p.Before == 0 {
+			r.RapidLength += from.Dist(p.Cuts[0].Path.Start())
+		}
+		if to != nil {
+			r.RapidLength += p.Cuts[len(p.Cuts)-1].Path.End().Dist(*to)
+		}
+	}
 	r.RapidBound = math.Min(r.RapidBound, r.RapidLength)
+	r.Raised, r.Round, r.ExtraTime = p.Raised, p.Round, p.ExtraTime
+	if r.RapidBound > 0 {
+		gap := r.RapidLength/r.RapidBound - 1
+		r.RapidGap = &gap
+	}
+	all := p.Times()
+	r.Times = report.Times{ArcOn: all.ArcOn, Pierce: all.Pierce, Probe: all.Probe, Raise: all.Raise, Rapid: all.Rapid, Pauses: all.Pauses}
+	r.Before = p.Before
+	if n := len(p.Placed); s.job.Stock.Hold == job.Blank && n > 0 {
+		r.Pieces = &report.Pieces{Done: s.job.Stock.Fixture.Done, Run: p.Placed[n-1].Blank, Of: p.Placed[n-1].Pieces}
+	}
+	r.TouchOffsSaved, r.TouchOffTimeSaved = p.TouchOffsSaved, p.TouchOffTimeSaved
 }

@@ -1,6 +1,7 @@
 package planner
 
 import (
+	"example.org/kerfwright/planner/cost"
 	"example.org/kerfwright/planner/feature"
 	"example.org/kerfwright/planner/geom"
 	"example.org/kerfwright/planner/proof"
@@ -24,17 +25,32 @@ type Program struct {
 	Tree   feature.Tree
 	Placed []Placed // every copy of every part, as it lies on the stock
 	Raised int      // rapids that go at safe height over loosened pieces
+	Round  int      // rapids that go round them
+	// ExtraTime is what both take more than straight ways at travel height, s.
+	ExtraTime float64
+	// TouchOffsSaved counts the cuts for which an earlier touch-off serves.
+	TouchOffsSaved    int
+	TouchOffTimeSaved float64     // s
+	Park              *geom.Point // where the torch goes after the last cut; nil: it stays
+	Rest              cost.Times  // what belongs to no cut
+	Before            int         // cuts of the job that this program leaves out, since they are made
+
+	done  []Cut  // those
+	start string // what must be so before the program is run
 
 	Verdict, DryVerdict proof.Result
 }
 
 // Placed is one copy of a part on the stock.
 type Placed struct {
-	Part  int // into Tree.Parts
-	Copy  int // from 1
-	Move  geom.Move
-	Label string // "p1" or "p1#2"
-	Blank int    // from 1; 0 on a plate
+	Part   int // into Tree.Parts
+	Copy   int // from 1
+	Move   geom.Move
+	Label  string // "p1" or "p1#2"
+	Blank  int    // from 1 in this run; 0 on a plate
+	Piece  int    // from 1 over all runs of the job; 0 on a plate
+	Pieces int    // wanted in all; 0 on a plate
+	Pocket int    // from 1; 0 on a plate
 }
 
 // Cut is one pierce to one torch-off, on the stock, mm from XY zero.
@@ -51,12 +67,27 @@ type Cut struct {
 	Feed     float64   // mm/min
 	Clear    float64   // mm between the pierce and the nearest edge that stays
 	Holds    []Hold
-	Time     float64 // s with the arc on
-	TouchOff bool    // the plate is found again before this cut
-	Pause    bool    // the program waits before this cut
-	Lift     float64 // mm over the plate for the rapid that follows
-	First    int     // line of the program, from 1
+	Time     float64     // s along the path
+	TouchOff bool        // the plate is found again before this cut
+	Pause    bool        // the program waits before this cut
+	Lift     float64     // mm over the plate for the rapid that follows
+	Rapid    Rapid       // how the torch comes to this cut
+	Extra    float64     // s that it takes more than straight at travel height
+	Touch    *geom.Point // where the plate is touched, if not at the pierce
+	Times    cost.Times
+	First    int // line of the program, from 1
 	Last     int
+
+	task   task       // what it was planned from
+	region *geom.Path // what it loosens, if not what Path goes round
+	along  []mark     // where the lines of the program stand on Path
+}
+
+// mark says where on a cut's path, mm from the pierce, the torch is before a
+// line of the program.
+type mark struct {
+	line int
+	at   float64
 }
 
 // Hold is a stretch of a cut's path, mm from the pierce, in which automatic

@@ -23,6 +23,10 @@ func (s shop) write(p *Program) error {
 	p.Text = text
 	for i := range p.Cuts {
 		p.Cuts[i].First, p.Cuts[i].Last = lines[i].First, lines[i].Last
+		p.Cuts[i].along = p.Cuts[i].along[:0]
+		for _, m := range lines[i].Path {
+			p.Cuts[i].along = append(p.Cuts[i].along, mark{m.Line, m.At})
+		}
 	}
 	in.Dry = true
 	if p.Dry, _, err = gcode.Write(in); err != nil {
@@ -31,8 +35,11 @@ func (s shop) write(p *Program) error {
 	p.Plan.Cuts = p.Plan.Cuts[:0]
 	for _, c := range p.Cuts {
 		f := p.Tree.Features[c.Feature]
+		t := c.Times
 		p.Plan.Cuts = append(p.Plan.Cuts, report.Cut{
-			N: c.N, Part: p.Placed[c.Placed].Label, Feature: c.Label, Kind: string(f.Kind), Kerf: c.Kerf,
+			Rapid: string(c.Rapid), Extra: c.Extra, TouchOff: c.TouchOff, Time: t.Sum(),
+			Times: report.Times{ArcOn: t.ArcOn, Pierce: t.Pierce, Probe: t.Probe, Raise: t.Raise, Rapid: t.Rapid, Pauses: t.Pauses},
+			N:     c.N, Part: p.Placed[c.Placed].Label, Feature: c.Label, Kind: string(f.Kind), Kerf: c.Kerf,
 			Pierce: [2]float64{c.Pierce.X, c.Pierce.Y}, Clearance: c.Clear, FirstLine: c.First, LastLine: c.Last,
 		})
 	}
@@ -44,23 +51,42 @@ func (s shop) gcodeInput(p *Program) gcode.Input {
 	in := gcode.Input{
 		Machine: j.Machine, Name: j.Name.String(), Stock: StockLine(j), Origin: originLine(j), Process: ProcessLine(j),
 		Time: p.Plan.Time, Amps: j.Process.Amps, Control: s.rules.Control, Frame: frame(p), Fit: s.rules.Tolerance,
-		Notes: s.notes(p),
+		Notes: s.notes(p), Before: p.Before, Start: p.start, Park: p.Park,
 	}
-	for _, c := range p.Cuts {
+	if in.Start == "" && j.Stock.Hold == job.Blank && len(p.Cuts) > 0 {
+		in.Start = "before the start: " + s.piece(p, p.Cuts[0]) + " lies in the fixture, clamped"
+	}
+	for i, c := range p.Cuts {
 		f := p.Tree.Features[c.Feature]
 		g := gcode.Cut{
 			Label: cutLine(j, f, c), Path: c.Path, Feed: c.Feed, PierceHeight: j.Process.PierceHeight, CutHeight: j.Process.CutHeight,
-			PierceDelay: j.Process.PierceDelay.Value, TouchOff: c.TouchOff, Lift: c.Lift,
+			PierceDelay: j.Process.PierceDelay.Value, TouchOff: c.TouchOff, Lift: c.Lift, Touch: c.Touch,
+		}
+		if i > 0 {
+			for _, v := range p.Rapids[i-1].V[1:] {
+				g.Via = append(g.Via, v.P)
+			}
+			g.Via = g.Via[:len(g.Via)-1]
 		}
 		for _, h := range c.Holds {
 			g.Holds = append(g.Holds, gcode.Span{From: h.From, To: h.To})
 		}
 		if c.Pause {
-			g.Pause = fmt.Sprintf("put in blank %d, clamp it, stand clear, then start again", p.Placed[c.Placed].Blank)
+			g.Pause = "put in " + s.piece(p, c) + ", clamp it, stand clear, then start again"
 		}
 		in.Cuts = append(in.Cuts, g)
 	}
 	return in
+}
+
+// piece names a blank to the operator.
+func (s shop) piece(p *Program, c Cut) string {
+	at := p.Placed[c.Placed]
+	text := fmt.Sprintf("piece %d of %d", at.Piece, at.Pieces)
+	if len(s.job.Stock.Fixture.Pockets) > 1 {
+		text += fmt.Sprintf(" in pocket %d", at.Pocket)
+	}
+	return text
 }
 
 func (s shop) notes(p *Program) []string {

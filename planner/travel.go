@@ -1,92 +1,196 @@
 package planner
 
 import (
+	"example.org/kerfwright/planner/cost"
 	"example.org/kerfwright/planner/feature"
 	"example.org/kerfwright/planner/geom"
+	"example.org/kerfwright/planner/job"
+	"example.org/kerfwright/planner/layout"
 	"example.org/kerfwright/planner/motion"
 )
 
-// travel decides the height of every rapid, where the plate is touched, and
-// how long it all takes. The torch goes at travel height, but at safe height
-// over anything that an earlier cut has loosened: slugs and parts may tip.
+// Rapid says how the torch comes to a cut.
+type Rapid string
+
+const (
+	RapidFirst    Rapid = "first"    // from wherever it is, raised to the top
+	RapidStraight Rapid = "straight" // at travel height, over nothing loose
+	RapidRound    Rapid = "round"    // at travel height, round what is loose
+	RapidRaised   Rapid = "raised"   // at safe height, over what is loose
+	RapidSwap     Rapid = "swap"     // at safe height, to another blank
+)
+
+// longWay is how far the torch may go since a touch-off, in reaches of
+// ProbeReuse, before that is no longer trusted: the plate has moved under the
+// heat since. Common practice, no source.
+const longWay = 20
+
+// travel decides the way and the height of every rapid, where the plate is
+// touched, and how long it all takes. The torch goes at travel height; where
+// an earlier cut has loosened something on its way, slugs and parts may tip:
+// there it goes round, or at safe height over it, whichever is quicker.
 func (s shop) travel(p *Program) {
 	m := s.job.Machine
-	loose := newGrid(100)
-	var regions []geom.Path
-	loosen := func(c Cut) {
-		r := c.round()
-		regions = append(regions, r)
-		loose.add(r.Box())
+	bounds := layout.StockBox(s.job.Stock)
+	pockets := 0
+	if s.job.Stock.Hold == job.Blank {
+		bounds, pockets = frame(p), max(1, len(s.job.Stock.Fixture.Pockets))
 	}
+	ground := newFloor(bounds)
+	load := func(c *Cut) int {
+		if pockets == 0 {
+			return 0
+		}
+		return (p.Placed[c.Placed].Blank - 1) / pockets
+	}
+	p.Rapids, p.Raised, p.Round, p.TouchOffsSaved, p.TouchOffTimeSaved, p.ExtraTime = p.Rapids[:0], 0, 0, 0, 0, 0
+	if len(p.Cuts) == 0 {
+		return
+	}
+	for i := range p.done {
+		if load(&p.done[i]) == load(&p.Cuts[0]) {
+			ground.loosen(p.done[i].round())
+		}
+	}
+	height := m.Reach
 	var probed *geom.Point
-	blank := 0
+	gone := 0.0 // mm since the touch-off
 	for i := range p.Cuts {
 		c := &p.Cuts[i]
-		b := p.Placed[c.Placed].Blank
-		c.Pause = i > 0 && b != blank
-		blank = b
-		c.TouchOff = probed == nil || c.Pause || c.Pierce.Dist(*probed) > s.rules.ProbeReuse
+		c.Times = cost.Times{}
+		c.Rapid, c.Extra = RapidFirst, 0
+		c.Pause = i > 0 && p.Placed[c.Placed].Blank != p.Placed[p.Cuts[i-1].Placed].Blank
+		far := 0.0
+		if i > 0 {
+			far = p.Cuts[i-1].Path.End().Dist(c.Path.Start())
+		}
+		gone += far
+		c.TouchOff = probed == nil || c.Pause || c.Touch != nil || c.Pierce.Dist(*probed) > s.rules.ProbeReuse || gone > longWay*s.rules.ProbeReuse
+		if i > 0 {
+			if load(c) != load(&p.Cuts[i-1]) { // other metal lies there now
+				ground = newFloor(bounds)
+			}
+			s.rapid(p, ground, i)
+			height = p.Cuts[i-1].Lift
+			p.Cuts[i-1].Times.Raise += s.climb(height - s.job.Process.CutHeight)
+		} else if from, _ := s.approach(p); from != nil {
+			c.Times.Rapid = motion.RestToRest(from.Dist(c.Path.Start()), m.RapidXY, m.AccelXY)
+		}
+		if c.Pause {
+			c.Times.Pauses = 1
+		}
+		down := s.down(c, height, i > 0 && !c.Pause)
+		c.Times.Probe, c.Times.Raise = down.Probe, c.Times.Raise+down.Raise
 		if c.TouchOff {
-			q := c.Pierce
-			probed = &q
+			at := c.Pierce
+			if c.Touch != nil {
+				at = *c.Touch
+			}
+			probed, gone = &at, 0
+		} else {
+			with := *c
+			with.TouchOff = true
+			p.TouchOffsSaved++
+			p.TouchOffTimeSaved += s.down(&with, height, true).Sum() - down.Sum()
 		}
+		c.Times.Pierce = s.job.Process.PierceDelay.Value
+		c.Times.ArcOn = c.Time + motion.RestToRest(s.job.Process.PierceHeight-s.job.Process.CutHeight, min(c.Feed, m.RapidZ), m.AccelZ)
+		gone += c.Path.Length()
+		ground.loosen(c.round())
 		c.Lift = m.SafeZ
-		loosen(*c)
-		if i+1 == len(p.Cuts) {
-			break
-		}
-		from, to := c.Path.End(), p.Cuts[i+1].Pierce
-		p.Rapids = append(p.Rapids, geom.Path{V: []geom.Vertex{{P: from}, {P: to}}})
-		if !s.overLoose(loose, regions, from, to) {
-			c.Lift = m.TravelZ
+	}
+	last := &p.Cuts[len(p.Cuts)-1]
+	last.Times.Raise += s.climb(m.SafeZ - s.job.Process.CutHeight)
+	p.Rest = cost.Times{}
+	if _, to := s.approach(p); to != nil {
+		p.Park = to
+		p.Rest.Rapid = motion.RestToRest(last.Path.End().Dist(*to), m.RapidXY, m.AccelXY)
+	}
+	p.Plan.Time = p.Times().Sum()
+}
+
+// Times adds up what the program takes.
+func (p *Program) Times() cost.Times {
+	all := p.Rest
+	for i := range p.Cuts {
+		all = all.Add(p.Cuts[i].Times)
+	}
+	return all
+}
+
+// rapid decides how the torch comes from cut i-1 to cut i.
+func (s shop) rapid(p *Program, ground *floor, i int) {
+	m := s.job.Machine
+	was, c := &p.Cuts[i-1], &p.Cuts[i]
+	from, to := was.Path.End(), c.Path.Start()
+	if c.Touch != nil {
+		to = *c.Touch
+	}
+	way := geom.Path{V: []geom.Vertex{{P: from}, {P: to}}}
+	straight := s.over(way)
+	// Up to safe height and down again, more than to travel height.
+	raised := s.climb(m.SafeZ-s.job.Process.CutHeight) + s.down(c, m.SafeZ, true).Sum() -
+		s.climb(m.TravelZ-s.job.Process.CutHeight) - s.down(c, m.TravelZ, true).Sum()
+	c.Rapid, was.Lift = RapidStraight, m.TravelZ
+	switch {
+	case c.Pause: // over the edge of a blank and its clamps
+		c.Rapid, was.Lift, c.Extra = RapidSwap, m.SafeZ, raised
+	case len(ground.over(from, to)) > 0:
+		c.Rapid, was.Lift, c.Extra = RapidRaised, m.SafeZ, raised
+		// No way that takes longer than to raise is of use.
+		most := way.Length() + raised*m.RapidXY/60
+		if round, ok := ground.route(from, to, most); ok && s.over(round)-straight < raised {
+			way, c.Rapid, was.Lift, c.Extra = round, RapidRound, m.TravelZ, s.over(round)-straight
+			p.Round++
 		} else {
 			p.Raised++
 		}
-		if p.Placed[p.Cuts[i+1].Placed].Blank != b { // the operator's hands are near
-			c.Lift = m.SafeZ
+		p.ExtraTime += c.Extra
+	}
+	p.Rapids = append(p.Rapids, way)
+	c.Times.Rapid = s.over(way)
+}
+
+// over returns the time of a rapid along a way, s.
+func (s shop) over(way geom.Path) float64 {
+	return motion.Plan(way, s.job.Machine.RapidXY, s.lim).Time
+}
+
+// climb returns the time of a rapid up or down, s.
+func (s shop) climb(mm float64) float64 {
+	return motion.RestToRest(max(mm, -mm), s.job.Machine.RapidZ, s.job.Machine.AccelZ)
+}
+
+// down returns what it takes from a height over the plate to pierce height,
+// touch-off included. known says that the height is certain, so that the torch
+// may come down to travel height fast.
+func (s shop) down(c *Cut, height float64, known bool) (t cost.Times) {
+	m := s.job.Machine
+	if c.TouchOff {
+		if known && height > m.TravelZ {
+			t.Raise += s.climb(height - m.TravelZ)
+			height = m.TravelZ
+		}
+		t.Probe = motion.RestToRest(height+m.SensorOffset.Value, m.ProbeFeed, m.AccelZ)
+		height = -m.SensorOffset.Value
+		if c.Touch != nil { // up, beside, and down again
+			t.Raise += s.climb(m.TravelZ - height)
+			t.Rapid += motion.RestToRest(c.Touch.Dist(c.Path.Start()), m.RapidXY, m.AccelXY)
+			height = m.TravelZ
 		}
 	}
-	p.Plan.Time = s.time(p)
+	t.Raise += s.climb(s.job.Process.PierceHeight - height)
+	return t
 }
 
 // round returns the closed path that a cut follows: what lies inside it is
 // loose once it is cut.
-func (c Cut) round() geom.Path {
+func (c *Cut) round() geom.Path {
+	if c.region != nil {
+		return *c.region
+	}
 	n := c.Path.NumSegs()
 	return geom.Path{V: c.Path.V[c.LeadIn : n-c.Tail], Closed: true}
-}
-
-func (s shop) overLoose(g *grid, regions []geom.Path, a, b geom.Point) bool {
-	for _, k := range g.near(geom.EmptyBox().Add(a).Add(b)) {
-		if crosses(regions[k], a, b) {
-			return true
-		}
-	}
-	return false
-}
-
-// time adds up what the program takes, in s: rapids and lifts from rest to
-// rest, touch-offs at the probing feed, pierce delays, and the cuts.
-func (s shop) time(p *Program) float64 {
-	m := s.job.Machine
-	z := func(mm float64) float64 { return motion.RestToRest(mm, m.RapidZ, m.AccelZ) }
-	sum, height := 0.0, m.Reach
-	for i := range p.Cuts {
-		c := &p.Cuts[i]
-		if i > 0 {
-			sum += motion.RestToRest(p.Rapids[i-1].Length(), m.RapidXY, m.AccelXY)
-		}
-		if c.TouchOff {
-			sum += motion.RestToRest(height+m.SensorOffset.Value, m.ProbeFeed, m.AccelZ)
-			height = -m.SensorOffset.Value
-		}
-		up := s.job.Process.PierceHeight - height
-		sum += z(max(up, -up)) + s.job.Process.PierceDelay.Value + c.Time
-		sum += motion.RestToRest(s.job.Process.PierceHeight-s.job.Process.CutHeight, min(c.Feed, m.RapidZ), m.AccelZ)
-		sum += z(c.Lift - s.job.Process.CutHeight)
-		height = c.Lift
-	}
-	return sum
 }
 
 // Slugs lists what falls loose: the region, mm2, of every inside feature cut.

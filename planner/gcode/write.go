@@ -31,6 +31,9 @@ type Input struct {
 	Frame   geom.Box // all that the torch reaches; the dry run traces it
 	Fit     float64  // mm, for profiles without arcs
 	Dry     bool
+	Before  int         // cuts of the job that are made already
+	Start   string      // not empty: what must be so before this program is run
+	Park    *geom.Point // where the torch goes after the last cut
 }
 
 // Cut is one pierce to one torch-off.
@@ -43,15 +46,27 @@ type Cut struct {
 	CutHeight    float64
 	PierceDelay  float64 // s
 	TouchOff     bool
-	Lift         float64 // mm over the plate before the move to the next cut
-	Pause        string  // not empty: the operator must act before this cut
+	Lift         float64      // mm over the plate before the move to the next cut
+	Via          []geom.Point // turns of the rapid that leads here
+	Touch        *geom.Point  // where the plate is touched, if not at the start
+	Pause        string       // not empty: the operator must act before this cut
 }
 
 // Span is a stretch of a path in mm from its start.
 type Span struct{ From, To float64 }
 
-// Lines are the first and last line of a cut in the text, from 1.
-type Lines struct{ First, Last int }
+// Lines are the first and last line of a cut in the text, from 1, and where
+// along its path the torch is before each line that cuts.
+type Lines struct {
+	First, Last int
+	Path        []Mark
+}
+
+// Mark says that the torch is At mm from the start of the path before a line.
+type Mark struct {
+	Line int
+	At   float64
+}
 
 // Write returns the text and where each cut stands in it.
 func Write(in Input) ([]byte, []Lines, error) {
@@ -73,8 +88,9 @@ func Write(in Input) ([]byte, []Lines, error) {
 	lines := make([]Lines, len(in.Cuts))
 	for i, c := range in.Cuts {
 		lines[i].First = w.n + 1
+		w.marks = nil
 		w.cut(i, c)
-		lines[i].Last = w.n
+		lines[i].Last, lines[i].Path = w.n, w.marks
 	}
 	w.finish()
 	return w.buf.Bytes(), lines, w.err
@@ -94,6 +110,7 @@ type writer struct {
 	values map[string]string
 	at     geom.Point // as written
 	feed   string     // F in force
+	marks  []Mark     // of the cut being written
 	err    error
 }
 
@@ -134,7 +151,14 @@ func (w *writer) preamble() {
 	w.comment("stock: %s", in.Stock)
 	w.comment("XY zero: %s, X right, Y up", in.Origin)
 	w.comment("process: %s", in.Process)
-	w.comment("cuts: %d, time about %s", len(in.Cuts), unit.Duration(in.Time))
+	if in.Before > 0 {
+		w.comment("cuts: %d to %d, time about %s", in.Before+1, in.Before+len(in.Cuts), unit.Duration(in.Time))
+	} else {
+		w.comment("cuts: %d, time about %s", len(in.Cuts), unit.Duration(in.Time))
+	}
+	if in.Start != "" {
+		w.comment("%s", in.Start)
+	}
 	for _, n := range in.Notes {
 		w.comment("%s", n)
 	}
@@ -175,15 +199,36 @@ func (w *writer) rapid(p geom.Point) {
 
 func (w *writer) cut(i int, c Cut) {
 	in := w.in
-	w.comment("cut %d of %d: %s", i+1, len(in.Cuts), c.Label)
+	w.comment("cut %d of %d: %s", in.Before+i+1, in.Before+len(in.Cuts), c.Label)
 	if c.Pause != "" {
 		w.comment("%s", c.Pause)
 		w.template(w.p.Pause)
 	}
 	w.feed = ""
-	w.rapid(c.Path.Start())
-	if c.TouchOff && (!in.Dry || i == 0) {
+	for _, p := range c.Via {
+		w.rapid(p)
+	}
+	touch := c.TouchOff && (!in.Dry || i == 0)
+	if touch && c.Touch != nil {
+		w.rapid(*c.Touch)
+	} else {
+		w.rapid(c.Path.Start())
+	}
+	if touch {
+		// A probe from safe height would take its time; over other metal than
+		// the last the height is not known.
+		if i > 0 && c.Pause == "" && !in.Dry && in.Cuts[i-1].Lift > in.Machine.TravelZ {
+			w.line("G0 Z%s", w.num(in.Machine.TravelZ))
+		}
 		w.template(w.p.TouchOff)
+		if c.Touch != nil {
+			up := in.Machine.TravelZ
+			if in.Dry {
+				up = in.Machine.SafeZ
+			}
+			w.line("G0 Z%s", w.num(up))
+			w.rapid(c.Path.Start())
+		}
 	}
 	if in.Dry {
 		w.line("G0 Z%s", w.num(in.Machine.SafeZ))
@@ -208,8 +253,10 @@ func (w *writer) cut(i int, c Cut) {
 // follow writes the path, cut where height is held or let go.
 func (w *writer) follow(c Cut) {
 	if w.in.Control == job.ControlOff {
+		at := 0.0
 		for i := range c.Path.NumSegs() {
-			w.seg(c.Path.Seg(i), c.Feed)
+			w.seg(c.Path.Seg(i), c.Feed, at)
+			at += c.Path.Seg(i).Length()
 		}
 		return
 	}
@@ -246,7 +293,7 @@ func (w *writer) follow(c Cut) {
 			if from > 0 || to < length {
 				part = s.Part(from/length, to/length)
 			}
-			w.seg(part, c.Feed)
+			w.seg(part, c.Feed, done+from)
 			from = to
 		}
 		done += length
@@ -256,12 +303,17 @@ func (w *writer) follow(c Cut) {
 	}
 }
 
+// mark notes where the torch is before the next line.
+func (w *writer) mark(at float64) { w.marks = append(w.marks, Mark{w.n + 1, at}) }
+
 // leastArc is the chord, mm, under which an arc is written as a line: at the
 // narrowest half kerf its sagitta is under the last decimal, and rounding
 // could turn it round.
 const leastArc = 0.01
 
-func (w *writer) seg(s geom.Seg, feed float64) {
+// seg writes one segment, which begins at mm from the start of the cut.
+func (w *writer) seg(s geom.Seg, feed, at float64) {
+	w.mark(at)
 	to := geom.Pt(w.form.round(s.B.X), w.form.round(s.B.Y))
 	if to.Dist(w.at) < w.form.step/2 {
 		return
@@ -278,6 +330,9 @@ func (w *writer) seg(s geom.Seg, feed float64) {
 		n := geom.ArcSteps(s, max(w.in.Fit/2, w.form.step))
 		for k := 1; k <= n; k++ {
 			q := s.At(float64(k) / float64(n))
+			if k > 1 {
+				w.mark(at + s.Length()*float64(k-1)/float64(n))
+			}
 			w.line("G1 X%s Y%s%s", w.num(q.X), w.num(q.Y), f)
 			f = ""
 		}
@@ -302,6 +357,9 @@ func (w *writer) finish() {
 		w.line("G53 G0 Z%s", w.num(w.in.Machine.TopZ.Value))
 	} else {
 		w.line("G0 Z%s", w.num(w.in.Machine.SafeZ))
+	}
+	if w.in.Park != nil {
+		w.rapid(*w.in.Park)
 	}
 	if w.in.Control != job.ControlOff { // as the program found it
 		w.template(w.p.ControlOn)

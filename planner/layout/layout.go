@@ -17,7 +17,10 @@ type Copy struct {
 	Drawing int
 	Number  int // from 1 within the drawing
 	Move    geom.Move
-	Blank   int // from 1; 0 on a plate
+	Blank   int // from 1 in this run; 0 on a plate
+	Piece   int // from 1 over all runs of the job; 0 on a plate
+	Pieces  int // wanted in all; 0 on a plate
+	Pocket  int // from 1; 0 on a plate
 }
 
 // Input is what Arrange needs.
@@ -153,7 +156,7 @@ func fits(b, free geom.Box, gap float64) int {
 }
 
 // pockets puts one copy of the first drawing into each pocket in turn, its
-// datum corner on the pocket's point.
+// datum corner on the pocket's point. Pieces of earlier runs are left out.
 func pockets(in Input) ([]Copy, fault.List) {
 	var out []Copy
 	var faults fault.List
@@ -174,8 +177,15 @@ func pockets(in Input) ([]Copy, fault.List) {
 	if count == 0 {
 		count = max(len(at), in.Quantity[0])
 	}
-	for k := range count {
-		out = append(out, Copy{Number: k + 1, Blank: k + 1, Move: geom.Move{Shift: at[k%len(at)].Sub(corner(box, f.Datum))}})
+	if f.Done >= count {
+		faults.Errorf(fault.Where{Entity: string(job.FixtureDone)}, "all-done", "Set it back to 0 for another lot, or raise the count.",
+			"%d of %d pieces are cut already", f.Done, count)
+		return nil, faults
+	}
+	for k := range count - f.Done {
+		pocket := k % len(at)
+		out = append(out, Copy{Number: f.Done + k + 1, Blank: k + 1, Piece: f.Done + k + 1, Pieces: count, Pocket: pocket + 1,
+			Move: geom.Move{Shift: at[pocket].Sub(corner(box, f.Datum))}})
 	}
 	if w, h := in.Stock.Width, in.Stock.Height; w > 0 && h > 0 {
 		allow := f.Allowance.Value

@@ -41,6 +41,86 @@ type Plan struct {
 	Files       []string `json:"files"`
 	Cuts        []Cut    `json:"cuts"`
 	Warnings    []string `json:"warnings"`
+
+	// RapidGap is how much longer the rapids are than the bound, as a part of
+	// the bound; nil if the bound is 0.
+	RapidGap          *float64 `json:"rapid_gap,omitempty"`
+	Hot               int      `json:"hot_pairs,omitempty"` // of cuts nearer than the heat spread asks
+	Raised            int      `json:"rapids_raised"`
+	Round             int      `json:"rapids_round"`
+	ExtraTime         float64  `json:"rapid_extra_s"` // what both take more than straight ways at travel height
+	TouchOffsSaved    int      `json:"touch_offs_saved"`
+	TouchOffTimeSaved float64  `json:"touch_off_saved_s"`
+	Before            int      `json:"cuts_before,omitempty"` // of the job, made already
+	Pieces            *Pieces  `json:"pieces,omitempty"`
+	Times             Times    `json:"times"`
+	Cost              *Cost    `json:"cost,omitempty"`
+}
+
+// Times is how the time of a cut, or of a plan, is made up, s. Pauses are
+// counted; how long the operator takes in them is not known here.
+type Times struct {
+	ArcOn  float64 `json:"arc_on_s"`
+	Pierce float64 `json:"pierce_s"`
+	Probe  float64 `json:"probe_s"`
+	Raise  float64 `json:"raise_s"`
+	Rapid  float64 `json:"rapid_s"`
+	Pauses int     `json:"pauses"`
+}
+
+// Pieces is how far a job in a fixture has come.
+type Pieces struct {
+	Done int `json:"done"` // in earlier runs
+	Run  int `json:"run"`  // in this one
+	Of   int `json:"of"`
+}
+
+// Cost is what a job takes besides time. Null is not known, never nothing.
+type Cost struct {
+	Currency  string   `json:"currency"`
+	Gas       *float64 `json:"gas_l"` // while the arc burns
+	ArcEnergy *float64 `json:"arc_kwh"`
+	Mains     *float64 `json:"mains_kwh"`
+	Starts    int      `json:"starts"`
+	Lit       float64  `json:"lit_s"`
+	Wear      *float64 `json:"set_life_used"` // part of a set's life
+	WearAfter *float64 `json:"set_life_after"`
+	RunsOut   *RunsOut `json:"set_runs_out,omitempty"`
+
+	StockKg *float64 `json:"stock_kg"`
+	UsedKg  *float64 `json:"used_kg"`
+	PartsKg *float64 `json:"parts_kg"`
+	ScrapKg *float64 `json:"scrap_kg"`
+	Yield   *float64 `json:"yield"`
+
+	Items []CostItem `json:"items"`
+	Known float64    `json:"known"`
+	Total *float64   `json:"total"`
+	Parts []CostPart `json:"parts"`
+}
+
+// RunsOut says where the set of consumables reaches its expected life.
+type RunsOut struct {
+	Cut    int    `json:"cut"`
+	Part   string `json:"part"`
+	Before int    `json:"change_before_cut"`
+	By     string `json:"by"`
+}
+
+// CostItem is one kind of cost.
+type CostItem struct {
+	Name  string   `json:"name"`
+	Money *float64 `json:"money"`
+}
+
+// CostPart is one part of the job, all its copies.
+type CostPart struct {
+	Part  string   `json:"part"`
+	Name  string   `json:"name"`
+	Count int      `json:"count"`
+	Kg    *float64 `json:"kg"`
+	Time  float64  `json:"time_s"`
+	Price *float64 `json:"price"`
 }
 
 // Cut is one cut of a plan, in order.
@@ -54,6 +134,11 @@ type Cut struct {
 	Clearance float64    `json:"clearance_mm"`
 	FirstLine int        `json:"first_line"`
 	LastLine  int        `json:"last_line"`
+	Rapid     string     `json:"rapid"`         // how the torch comes here
+	Extra     float64    `json:"rapid_extra_s"` // what that takes more than straight at travel height
+	TouchOff  bool       `json:"touch_off"`
+	Time      float64    `json:"time_s"`
+	Times     Times      `json:"times"`
 }
 
 // Proof is the answer of `proof --json`.

@@ -75,20 +75,55 @@ func (r New) Table(w io.Writer) error {
 
 // Table prints a plan.
 func (r Plan) Table(w io.Writer) error {
-	rows := [][]string{{"cut", "part", "feature", "kind", "pierce X", "pierce Y", "clearance mm", "lines"}}
+	rows := [][]string{{"cut", "part", "feature", "kind", "pierce X", "pierce Y", "clearance mm", "lines", "comes", "touch", "s"}}
 	for _, c := range r.Cuts {
+		touch := "-"
+		if c.TouchOff {
+			touch = "yes"
+		}
 		rows = append(rows, []string{fmt.Sprint(c.N), c.Part, c.Feature, c.Kind, fmt.Sprintf("%.2f", c.Pierce[0]), fmt.Sprintf("%.2f", c.Pierce[1]),
-			fmt.Sprintf("%.2f", c.Clearance), fmt.Sprintf("%d-%d", c.FirstLine, c.LastLine)})
+			fmt.Sprintf("%.2f", c.Clearance), fmt.Sprintf("%d-%d", c.FirstLine, c.LastLine), c.Rapid, touch, fmt.Sprintf("%.1f", c.Time)})
 	}
 	if err := table(w, rows); err != nil {
 		return err
 	}
-	fmt.Fprintf(w, "%d pierces, %.0f mm cut, %.0f mm rapid (none under %.0f mm can be), about %.0f s\n", r.Pierces, r.CutLength, r.RapidLength, r.RapidBound, r.Time)
+	gap := ""
+	if r.RapidGap != nil {
+		gap = fmt.Sprintf(", %.1f %% over that", 100**r.RapidGap)
+	}
+	fmt.Fprintf(w, "%d pierces, %.0f mm cut, %.0f mm rapid (none under %.0f mm can be%s), about %.0f s\n", r.Pierces, r.CutLength, r.RapidLength, r.RapidBound, gap, r.Time)
+	for _, l := range r.lines() {
+		fmt.Fprintln(w, l)
+	}
 	for _, f := range r.Files {
 		fmt.Fprintf(w, "wrote %s\n", plain.Clean(f))
 	}
 	warnings(w, r.Warnings)
 	return nil
+}
+
+// lines tells what a plan takes, one thing a line.
+func (r Plan) lines() []string {
+	t := r.Times
+	out := []string{fmt.Sprintf("time: arc %.1f s, pierce %.1f s, touch-off %.1f s, up and down %.1f s, rapid %.1f s, %d pauses", t.ArcOn, t.Pierce, t.Probe, t.Raise, t.Rapid, t.Pauses)}
+	if p := r.Pieces; p != nil {
+		out = append(out, fmt.Sprintf("pieces: %d of %d done before, %d in this run", p.Done, p.Of, p.Run))
+	}
+	if r.Raised+r.Round > 0 {
+		out = append(out, fmt.Sprintf("loose pieces: %d rapids raised over them, %d led round them, %.1f s more than straight", r.Raised, r.Round, r.ExtraTime))
+	}
+	if r.TouchOffsSaved > 0 {
+		out = append(out, fmt.Sprintf("touch-off: %d of %d cuts use an earlier one, %.1f s saved", r.TouchOffsSaved, r.Pierces, r.TouchOffTimeSaved))
+	}
+	if r.Hot > 0 {
+		out = append(out, fmt.Sprintf("heat: %d pairs of cuts are nearer than asked", r.Hot))
+	}
+	if r.Cost != nil {
+		for _, l := range r.Cost.Lines() {
+			out = append(out, strings.TrimSpace(l.Name+": "+l.Figure))
+		}
+	}
+	return out
 }
 
 // Table prints a proof.
