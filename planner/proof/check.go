@@ -22,7 +22,8 @@ type check struct {
 	loads   []metal
 	stock   []*loop // nil for a shape that is not there
 	w       *walker
-	runs    []run
+	runs    []run      // of an earlier program first
+	before  int        // how many of those
 	kerfs   pieceIndex // every lit piece; owner is the run
 	found   []Finding
 	gouge   float64
@@ -82,6 +83,7 @@ func (c *check) read() {
 	if c.in.Dry {
 		c.dropTrace()
 	}
+	c.earlier()
 	c.runs = w.runs
 	n := 0
 	for i := range c.runs {
@@ -89,8 +91,8 @@ func (c *check) read() {
 	}
 	c.kerfs.all, c.kerfs.owner = make([]piece, 0, n), make([]int32, 0, n)
 	for i := range c.runs {
-		for k := range c.runs[i].path {
-			c.kerfs.all = append(c.kerfs.all, c.runs[i].path[k].piece)
+		for _, p := range c.runs[i].voids() {
+			c.kerfs.all = append(c.kerfs.all, p)
 			c.kerfs.owner = append(c.kerfs.owner, int32(i))
 		}
 	}
@@ -160,14 +162,15 @@ func (r *run) id() string {
 // featureAt names the feature that a line works on: that of the run it stands
 // in, else of the next one.
 func (c *check) featureAt(line int) string {
-	i, _ := slices.BinarySearchFunc(c.runs, line, func(r run, line int) int { return cmp.Compare(r.last, line) })
-	if i == len(c.runs) || line == 0 {
+	runs := c.runs[c.before:]
+	i, _ := slices.BinarySearchFunc(runs, line, func(r run, line int) int { return cmp.Compare(r.last, line) })
+	if i == len(runs) || line == 0 {
 		return ""
 	}
-	if r := &c.runs[i]; r.guess != nil {
+	if r := &runs[i]; r.guess != nil {
 		return r.guess.ID
 	}
-	return c.runs[i].id()
+	return runs[i].id()
 }
 
 // result sorts the findings, the worst first, and sums up.
@@ -184,8 +187,8 @@ func (c *check) result() Result {
 		return cmp.Or(cmp.Compare(b.Severity, a.Severity), cmp.Compare(a.Line, b.Line), cmp.Compare(a.Code, b.Code), cmp.Compare(a.Feature, b.Feature))
 	})
 	r.Findings = c.found
-	for i := range c.runs {
-		run := &c.runs[i]
+	for i := range c.runs[c.before:] {
+		run := &c.runs[c.before+i]
 		cut := Cut{N: i + 1, First: run.first, Last: run.last, Pierce: run.pierce, Length: run.length, Clearance: run.away}
 		if run.loop != nil {
 			cut.Part, cut.Feature, cut.Kind, cut.Rule = run.loop.part.Label, run.loop.ID, run.loop.Kind, run.loop.Rule

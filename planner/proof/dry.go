@@ -49,7 +49,7 @@ func (c *check) trace() {
 	w := c.w
 	need := geom.EmptyBox()
 	kerf := 0.0
-	for i := range c.runs {
+	for i := c.before; i < len(c.runs); i++ {
 		r := &c.runs[i]
 		need = need.Union(r.box)
 		kerf = max(kerf, 2*c.half(r))

@@ -16,7 +16,9 @@ func (c *check) edges() {
 				c.notCut(l)
 			case !l.Pop:
 				for _, i := range l.runs {
-					c.follows(&c.runs[i], l)
+					if !c.runs[i].earlier {
+						c.follows(&c.runs[i], l)
+					}
 				}
 				c.covers(l)
 				c.twice(l)
@@ -24,7 +26,7 @@ func (c *check) edges() {
 		}
 	}
 	for i := range c.runs {
-		if r := &c.runs[i]; r.loop == nil {
+		if r := &c.runs[i]; r.loop == nil && !r.earlier {
 			f := c.find(r.first, "", "stray-cut", "Remove it, or add the feature to the part.", "cuts where no feature wants it, %s of path from line %d to %d", mm(r.length), r.first, r.last)
 			f.on(r.pierce)
 		}
@@ -178,7 +180,7 @@ func (c *check) covers(l *loop) {
 	for _, i := range l.runs {
 		for k := range c.runs[i].path {
 			path = append(path, c.runs[i].path[k].piece)
-			lines = append(lines, c.runs[i].path[k].line)
+			lines = append(lines, c.runs[i].now(c.runs[i].path[k].line))
 		}
 	}
 	if len(path) == 0 {
@@ -208,7 +210,8 @@ func (c *check) covers(l *loop) {
 	// Twice the kerf is what the sharpest corners of ordinary parts leave
 	// (29 degrees: half of 1/sin(14.5) - 1 = 3); more is a notch or a neck.
 	if hidden-half > 2*l.Kerf {
-		c.warn(c.runs[l.runs[0]].first, l.ID, "too-tight", "Widen the place in the drawing, or use a process with a narrower kerf.",
+		first := &c.runs[l.runs[0]]
+		c.warn(first.now(first.first), l.ID, "too-tight", "Widen the place in the drawing, or use a process with a narrower kerf.",
 			"the kerf of %s does not fit into all of it: up to %s stays uncut", mm(l.Kerf), mm(hidden-half)).on(where)
 	}
 }
@@ -244,6 +247,13 @@ func (c *check) twice(l *loop) {
 	}
 	for n, i := range l.runs {
 		r := &c.runs[i]
+		if r.earlier {
+			continue
+		}
+		if n == 1 && c.runs[l.runs[0]].lost {
+			c.recut(r, &c.runs[l.runs[0]])
+			continue
+		}
 		cut := 0.0
 		for k := r.from; k < r.to; k++ {
 			cut += r.path[k].length()
@@ -272,7 +282,7 @@ func (c *check) twice(l *loop) {
 			}
 		}
 		if over > samples/2 {
-			c.find(r.first, l.ID, "cut-twice", "Remove the second cut.", "is cut again from line %d to %d, after line %d to %d", r.first, r.last, c.runs[l.runs[n-1]].first, c.runs[l.runs[n-1]].last)
+			c.find(r.first, l.ID, "cut-twice", "Remove the second cut.", "is cut again from line %d to %d, after %s", r.first, r.last, c.runs[l.runs[n-1]].lines())
 		}
 	}
 }

@@ -17,7 +17,7 @@ func (c *check) half(r *run) float64 {
 
 // keepsParts sweeps the kerf of every run against the edges of all parts.
 func (c *check) keepsParts() {
-	for i := range c.runs {
+	for i := c.before; i < len(c.runs); i++ {
 		r := &c.runs[i]
 		m := &c.loads[r.load]
 		if r.loop != nil && r.loop.Rule == "mark" {
@@ -145,7 +145,7 @@ func (d *depth) search(path []lit, spent *int) {
 // clearances measures how far every pierce lies from the nearest edge that
 // stays.
 func (c *check) clearances() {
-	for i := range c.runs {
+	for i := c.before; i < len(c.runs); i++ {
 		r := &c.runs[i]
 		m := &c.loads[r.load]
 		x, d := m.edges.nearest(r.pierce, math.Inf(1))
@@ -170,7 +170,7 @@ func (c *check) staysOnStock() {
 	if len(c.stock) == 0 {
 		return
 	}
-	for i := range c.runs {
+	for i := c.before; i < len(c.runs); i++ {
 		r := &c.runs[i]
 		shape := c.shapeAt(r)
 		if shape == nil {

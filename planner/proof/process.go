@@ -10,7 +10,7 @@ func (c *check) process() {
 	if c.in.Dry {
 		return
 	}
-	for i := range c.runs {
+	for i := c.before; i < len(c.runs); i++ {
 		r := &c.runs[i]
 		c.touchedOff(i, r)
 		if c.in.Machine.Probes && r.probe < 0 {
@@ -38,7 +38,11 @@ func (c *check) touchedOff(i int, r *run) {
 		return
 	}
 	t := &c.w.touches[r.probe]
-	if away := t.at.Dist(r.pierce); away > m.ProbeReuse+c.tol {
+	reach := m.ProbeReuse
+	if d := c.in.Done; d != nil && i == c.before {
+		reach = max(reach, d.Touch)
+	}
+	if away := t.at.Dist(r.pierce); away > reach+c.tol {
 		limit := "the job allows no second use"
 		if m.ProbeReuse > 0 {
 			limit = "the job lets one serve within " + mm(m.ProbeReuse)
@@ -48,6 +52,10 @@ func (c *check) touchedOff(i int, r *run) {
 	}
 	if t.after < i && m.ProbeReuse == 0 {
 		c.find(r.first, "", "no-touch-off", "Touch off before the arc is lit.", "the touch-off of line %d was used by a cut before, the job allows no second use", t.line)
+		return
+	}
+	if was := t.after; was < i && c.in.Stock.Blank && r.loop != nil && c.runs[was].loop != nil && r.loop.part.Blank != c.runs[was].loop.part.Blank {
+		c.find(r.first, "", "no-touch-off", "Touch off on every blank.", "the last touch-off (line %d) was on another blank", t.line)
 		return
 	}
 	if was := t.after; was < i && c.runs[was].stops != r.stops {
@@ -124,7 +132,7 @@ func (c *check) holds() {
 	if c.in.Holds == HoldsUnchecked || len(c.w.holdOn) == 0 {
 		return
 	}
-	for i := range c.runs {
+	for i := c.before; i < len(c.runs); i++ {
 		r := &c.runs[i]
 		if r.loop == nil {
 			continue

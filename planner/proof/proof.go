@@ -27,6 +27,7 @@ type Input struct {
 	Holds     HoldPlan
 	Turn      Turn
 	Tolerance float64 // mm that an edge may be off; 0 is geom.Proof
+	Done      *Done   // nil: nothing is cut before the program starts
 }
 
 // Turn says which way round outlines are cut; inside features run the other way.

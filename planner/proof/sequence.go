@@ -1,6 +1,8 @@
 package proof
 
 import (
+	"fmt"
+
 	"example.org/kerfwright/planner/geom"
 )
 
@@ -15,7 +17,7 @@ func (l *loop) freed(i int) bool {
 // sequence holds the order of cuts, touch-offs and rapids to the metal that is
 // still there.
 func (c *check) sequence() {
-	for i := range c.runs {
+	for i := c.before; i < len(c.runs); i++ {
 		c.order(i)
 	}
 	if !c.in.Dry {
@@ -39,15 +41,23 @@ func (c *check) order(i int) {
 		if l == r.loop || !l.freed(i) || !l.holds(r.pierce) {
 			return true
 		}
-		c.find(r.first, "", "order", "Cut it first.", "is cut after %s (line %d), which has freed the metal that it lies in", l.ID, c.runs[l.runs[len(l.runs)-1]].first).on(r.pierce)
+		c.find(r.first, "", "order", "Cut it first.", "is cut after %s (%s), which has freed the metal that it lies in", l.ID, c.runs[l.runs[len(l.runs)-1]].lines()).on(r.pierce)
 		return false
 	})
 	if c.in.Dry {
 		return
 	}
-	if o, line := c.over(r.pierce, i, r.load, c.half(r)); o != nil && o.loop != r.loop {
-		c.find(r.first, "", "pierce-void", "Pierce where there is metal.", "pierces over the cut of %s (line %d)", nameOr(o, "an earlier run"), line).on(r.pierce)
+	if o := c.over(r.pierce, i, r.load, c.half(r)); o != nil && o.loop != r.loop {
+		c.find(r.first, "", "pierce-void", "Pierce where there is metal.", "pierces over the cut of %s (%s)", nameOr(o, "an earlier run"), o.lines()).on(r.pierce)
 	}
+}
+
+// lines says for people where a run stands.
+func (r *run) lines() string {
+	if r.earlier {
+		return "made before this program"
+	}
+	return fmt.Sprintf("line %d", r.first)
 }
 
 func nameOr(r *run, name string) string {
@@ -58,12 +68,12 @@ func nameOr(r *run, name string) string {
 }
 
 // over returns an earlier run of the load whose kerf lies under q.
-func (c *check) over(q geom.Point, before, load int, half float64) (o *run, line int) {
+func (c *check) over(q geom.Point, before, load int, half float64) (o *run) {
 	c.kerfs.tree.each(geom.Box{Min: q, Max: q}.Grow(half), func(x int) bool {
 		i := int(c.kerfs.owner[x])
 		r := &c.runs[i]
 		if i < before && r.load == load && !(r.loop != nil && r.loop.Rule == "mark") && c.kerfs.all[x].dist(q) < half-c.tol {
-			o, line = r, r.first
+			o = r
 		}
 		return o == nil
 	})
@@ -90,8 +100,8 @@ func (c *check) touchesMetal(t *touch) {
 	if load >= len(c.loads) {
 		return
 	}
-	if o, line := c.over(t.at, t.after, load, half); o != nil {
-		c.find(t.line, "", "touch-off-void", "Touch off on solid metal.", "touches off over the cut of %s (line %d)", nameOr(o, "an earlier run"), line).on(t.at)
+	if o := c.over(t.at, t.after, load, half); o != nil {
+		c.find(t.line, "", "touch-off-void", "Touch off on solid metal.", "touches off over the cut of %s (%s)", nameOr(o, "an earlier run"), o.lines()).on(t.at)
 		return
 	}
 	m := &c.loads[load]

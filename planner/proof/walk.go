@@ -39,6 +39,8 @@ type run struct {
 	box         geom.Box // of the path
 	length      float64
 	stops       int     // stops of the program before it
+	earlier     bool    // of an earlier program: cut already
+	lost        bool    // the earlier program was left in it
 	load        int     // of the stock, into check.loads
 	away        float64 // mm from the pierce to an edge that stays, negative in a part
 	bounded     bool    // away is known: edges stay
