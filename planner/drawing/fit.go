@@ -34,7 +34,7 @@ const (
 // other way round gives the same arcs.
 func (f *fitter) run(dst []geom.Vertex, r curveRun, src int32) []geom.Vertex {
 	p, q := r.ends()
-	if !less(q, p) {
+	if !endFirst(p, q) {
 		return f.forward(dst, r, src)
 	}
 	from := len(dst)
@@ -49,6 +49,15 @@ func turnTail(dst []geom.Vertex, from int, p geom.Point, src int32) []geom.Verte
 	run := append(append([]geom.Vertex{}, dst[from:]...), geom.Vertex{P: p, Src: src})
 	rev := geom.Path{V: run}.Reverse()
 	return append(dst[:from], rev.V[:len(rev.V)-1]...)
+}
+
+// endFirst reports whether the end q of a curve comes before its start p, by x
+// and then y, with rounding let pass.
+func endFirst(p, q geom.Point) bool {
+	if math.Abs(p.X-q.X) > geom.Same {
+		return q.X < p.X
+	}
+	return q.Y < p.Y
 }
 
 func less(p, q geom.Point) bool { return p.X < q.X || p.X == q.X && p.Y < q.Y }
@@ -245,18 +254,19 @@ func (f *fitter) trial(r curveRun, u, v float64) (a, b geom.Seg, ok bool) {
 		return min(ga.dist(m), gb.dist(m))
 	}
 	var d [samples + 2]float64
+	var pts [samples + 2]geom.Point
+	pts[0], pts[samples+1] = p, q
 	top, length := 0, 0.0
-	last := p
 	for k := 1; k <= samples; k++ {
 		m := r.point(u + (v-u)*float64(k)/(samples+1))
-		length += m.Dist(last)
-		last = m
+		length += m.Dist(pts[k-1])
+		pts[k] = m
 		d[k] = min(ga.dist(m), gb.dist(m))
 		if d[k] > d[top] {
 			top = k
 		}
 	}
-	length += q.Dist(last)
+	length += q.Dist(pts[samples])
 	if length < f.tol/2 { // nothing in so short a stretch leaves the chord by more
 		return geom.Line(p, q), geom.Line(q, q), true
 	}
@@ -272,10 +282,84 @@ func (f *fitter) trial(r curveRun, u, v float64) (a, b geom.Seg, ok bool) {
 			}
 		}
 	}
+	// Where the curve runs fast, samples lie far apart: look between them.
+	even := length / (samples + 1)
+	for k := 1; k < len(pts); k++ {
+		if l := pts[k].Dist(pts[k-1]); l > 1.5*even {
+			n := min(int(4*l/even), 4*samples)
+			f.work += n * cost
+			for i := 1; i < n; i++ {
+				if dist(u+(v-u)*(float64(k-1)+float64(i)/float64(n))/(samples+1)) > spare*f.tol {
+					return a, b, false
+				}
+			}
+		}
+	}
+	if sharp(pts[:], t, t1) {
+		return a, b, false
+	}
 	if flatBiarc(a, b, p, q) {
 		return geom.Line(p, q), geom.Line(q, q), true
 	}
-	return a, b, true
+	return a, b, f.covers(r, u, v, pts[:], a) && f.covers(r, u, v, pts[:], b)
+}
+
+// sharp reports whether a curve, given by points on it and its directions at
+// the ends, turns by more than
+// 0.6 rad between one stretch and the next: round a bend that sharp it may
+// lie on the arcs while these run past its tip.
+func sharp(pts []geom.Point, t, end geom.Point) bool {
+	for i := 1; i < len(pts); i++ {
+		v := pts[i].Sub(pts[i-1])
+		if math.Abs(t.Cross(v)) > tanSharp*t.Dot(v) {
+			return true
+		}
+		t = v
+	}
+	return math.Abs(t.Cross(end)) > tanSharp*t.Dot(end)
+}
+
+// tanSharp is tan of 0.6 rad: two half circles turn by 0.42 between samples.
+const tanSharp = 0.684
+
+// covers reports whether points along an arc lie near the curve
+// between u and v, of which pts are even samples: the other way of measuring.
+// From the nearest sample two steps of Gauss and Newton find the foot.
+func (f *fitter) covers(r curveRun, u, v float64, pts []geom.Point, s geom.Seg) bool {
+	if s.A == s.B {
+		return true
+	}
+	step := (v - u) / float64(len(pts)-1)
+	parts := 4
+	if s.Radius() < 10*f.tol { // round a hairpin the error has a narrow top
+		parts = 24
+	}
+	for k := 1; k < parts; k++ {
+		c := s.At(float64(k) / float64(parts))
+		best, at := math.Inf(1), 0
+		for i, p := range pts {
+			if d := p.Dist(c); d < best {
+				best, at = d, i
+			}
+		}
+		w := u + step*float64(at)
+		for range 2 {
+			if best <= spare*f.tol {
+				break
+			}
+			piece, x := r.at(w)
+			p, d := piece.at(x)
+			w = min(v, max(u, w+c.Sub(p).Dot(d)/d.Dot(d)))
+			if math.IsNaN(w) {
+				return false
+			}
+			best = min(best, r.point(w).Dist(c))
+		}
+		if best > f.tol {
+			return false
+		}
+	}
+	return true
 }
 
 // flatBiarc reports whether both arcs are lines on one line.
