@@ -52,6 +52,7 @@ func Prove(in Input) Result {
 		c.staysOnStock()
 		c.process()
 		c.sequence()
+		c.trueFeeds()
 		c.holds()
 		if in.Dry {
 			c.trace()
@@ -189,7 +190,8 @@ func (c *check) result() Result {
 	r.Findings = c.found
 	for i := range c.runs[c.before:] {
 		run := &c.runs[c.before+i]
-		cut := Cut{N: i + 1, First: run.first, Last: run.last, Pierce: run.pierce, Length: run.length, Clearance: run.away}
+		cut := Cut{N: i + 1, First: run.first, Last: run.last, Pierce: run.pierce, Length: run.length, Clearance: run.away, Time: run.time, Slow: run.slow}
+		r.Time += run.time
 		if run.loop != nil {
 			cut.Part, cut.Feature, cut.Kind, cut.Rule = run.loop.part.Label, run.loop.ID, run.loop.Kind, run.loop.Rule
 		}

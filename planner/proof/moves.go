@@ -212,16 +212,25 @@ func (w *walker) segments(m *rs274.Move, from, dest geom.Point) []piece {
 	return out
 }
 
+// exactPath and exactStop are G61 and G61.1 as the reader numbers them.
+const (
+	exactPath = 610
+	exactStop = 611
+)
+
 // extend adds a move to the run's path.
 func (w *walker) extend(r *run, m *rs274.Move, segs []piece, before, after float64) {
 	if after > before+w.c.aloft && r.lift == 0 {
 		r.lift, r.liftTo = m.Line, math.Inf(1)
 	}
+	first := true
 	for _, s := range segs {
 		if s.a == s.b {
 			continue
 		}
-		r.path = append(r.path, lit{piece: s, line: m.Line, feed: m.Feed, low: min(before, after), high: max(before, after), held: w.held, along: r.length})
+		r.path = append(r.path, lit{piece: s, line: m.Line, feed: m.Feed, low: min(before, after), high: max(before, after), held: w.held,
+			rest: w.still || first && m.Modal.Path == exactStop, exact: m.Modal.Path == exactPath, along: r.length})
+		w.still, first = false, false
 		r.length += s.length()
 		r.box = r.box.Union(s.box())
 	}

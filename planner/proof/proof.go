@@ -28,6 +28,17 @@ type Input struct {
 	Turn      Turn
 	Tolerance float64 // mm that an edge may be off; 0 is geom.Proof
 	Done      *Done   // nil: nothing is cut before the program starts
+
+	// HoldBelow is the part of the programmed feed under which height must be
+	// held. Over 0 the proof works out for itself where holds are needed; 0
+	// leaves all but the marked ones unchecked.
+	HoldBelow float64
+	// HoldNear is the metal, mm, between the walls of a cut and of an earlier
+	// cut under which height must be held beside it; 0 is not checked.
+	HoldNear float64
+	// Amps is what the arc-on lines must say where they name a current; 0 is
+	// not checked.
+	Amps float64
 }
 
 // Turn says which way round outlines are cut; inside features run the other way.
@@ -102,6 +113,8 @@ type Machine struct {
 	TravelX, TravelY float64  // mm; 0 is not checked
 	Table            geom.Box // where the torch may go; the zero Box is not checked
 	MaxFeed          float64  // mm/min; 0 is not checked
+	AccelXY          float64  // mm/s2; 0 leaves times and the true feed unknown
+	CornerDeviation  float64  // mm that a corner may be cut short; 0 is a stop at each
 	SafeZ            float64  // mm over the plate for rapids over loosened pieces
 	TravelZ          float64  // mm over the plate for other rapids
 	TopZ             float64  // mm, machine coordinate of the raised torch (G53)
@@ -138,6 +151,7 @@ type Result struct {
 	OK         bool    // no finding is an error
 	WorstGouge float64 // mm by which the kerf reaches into a part; 0 if nowhere
 	Uncut      float64 // mm by which the kerf misses a wanted edge; 0 if nowhere
+	Time       float64 // s along all lit paths at the true feed; 0 if it is not known
 	Findings   []Finding
 	Cuts       []Cut
 }
@@ -167,6 +181,8 @@ type Cut struct {
 	Pierce    geom.Point
 	Clearance float64 // mm from the pierce to the nearest edge that stays; negative in a part
 	Length    float64 // mm of lit path
+	Time      float64 // s along it at the true feed, without the pierce delay
+	Slow      []Span  // where the true feed is under Input.HoldBelow
 }
 
 // Faults returns the findings as faults of the program, in order.

@@ -23,6 +23,8 @@ type lit struct {
 	feed      float64
 	low, high float64 // heights of its ends
 	held      bool
+	rest      bool    // the torch stands still before it
+	exact     bool    // no corner may be cut short (G61)
 	along     float64 // mm from the pierce to its start
 }
 
@@ -45,8 +47,10 @@ type run struct {
 	away        float64 // mm from the pierce to an edge that stays, negative in a part
 	bounded     bool    // away is known: edges stay
 	loop        *loop
-	guess       *loop // what it may have been meant for, if loop is nil
-	from, to    int   // path[from:to] runs along the loop; the rest is leads
+	guess       *loop   // what it may have been meant for, if loop is nil
+	from, to    int     // path[from:to] runs along the loop; the rest is leads
+	time        float64 // s along the path at the true feed
+	slow        []Span  // where the true feed is under Input.HoldBelow
 }
 
 // hop is one move in the plane with the arc off.
@@ -81,6 +85,7 @@ type walker struct {
 
 	lit, byWord bool
 	moved       bool // since the arc was lit
+	still       bool // the torch stood still since the last move
 	held        bool
 	heldLine    int
 	at          geom.Point // on the stock
@@ -203,8 +208,12 @@ func (w *walker) move(m *rs274.Move) {
 			w.dark(m.Line)
 		}
 	case rs274.Dwell:
-		if w.lit && !w.moved {
+		switch {
+		case w.lit && !w.moved:
 			w.runs[len(w.runs)-1].delay += m.Seconds
+		case w.lit && len(w.runs[len(w.runs)-1].path) > 0 && m.Seconds > 0:
+			w.still = true
+			w.c.find(m.Line, "", "lit-dwell", "Wait only before the torch moves off.", "the torch stands still for %s s in the middle of the cut", bare(m.Seconds)).on(w.at)
 		}
 	case rs274.Stop:
 		w.stops++

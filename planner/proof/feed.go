@@ -1,0 +1,244 @@
+package proof
+
+import (
+	"math"
+
+	"example.org/kerfwright/planner/geom"
+)
+
+// The true feed is found by small steps along the lit path: what each place
+// allows, then one sweep forth and one back that let the speed change no
+// faster than the machine can. Nothing here is shared with the planner, which
+// works with whole segments and closed forms.
+
+const (
+	// firstStep is the length, mm, of a step at the ends of a piece, where the
+	// speed changes most; towards the middle steps grow with the root of the
+	// way, which is evenly in time for a constant acceleration.
+	firstStep = 0.05
+	// mostSteps bounds the steps on half a piece: 200 steps of that kind are
+	// 2 m of it.
+	mostSteps = 200
+	// smoothTurn is the turn, rad, between two lines up to which they stand
+	// for a curve and not for a corner (30 degrees: common practice for
+	// finding arcs in lines, no source).
+	smoothTurn = math.Pi / 6
+	// slowClear is the part by which the true feed must be under its limit
+	// before a hold is asked for: what two ways of working it out may differ.
+	slowClear = 0.01
+)
+
+// feedSteps is the path of one run in steps, kept from run to run for its
+// room. Speeds are squared, (mm/s)^2, since they then change evenly along the
+// way under a constant acceleration.
+type feedSteps struct {
+	legs []leg
+	way  []float64 // length of each step, mm
+	cap  []float64 // allowed in each step
+	goal []float64 // under it a step is slow
+	at   []float64 // at each end of a step: allowed, then true
+}
+
+// leg is a part of the path without a corner: a move that is cut in two for a
+// hold line is still one.
+type leg struct {
+	from, to int     // pieces
+	length   float64 // mm
+	joint    float64 // speed allowed at its end, squared
+	bend     float64 // 1/mm, curvature there if its end and the next are lines of a curve
+}
+
+// trueFeeds works out the time of every run and where it is slow.
+func (c *check) trueFeeds() {
+	if !(c.in.Machine.AccelXY > 0) {
+		return
+	}
+	var s feedSteps
+	for i := range c.runs {
+		c.trueFeed(&c.runs[i], &s)
+	}
+}
+
+func (c *check) trueFeed(r *run, s *feedSteps) {
+	s.way, s.cap, s.goal, s.at = s.way[:0], s.cap[:0], s.goal[:0], append(s.at[:0], 0)
+	a := c.in.Machine.AccelXY
+	c.legs(r, s, a)
+	before := 0.0
+	for i := range s.legs {
+		g := &s.legs[i]
+		done := 0.0
+		for k := g.from; k < g.to; k++ {
+			p := &r.path[k]
+			l := p.length()
+			top := c.topSpeed(p, a)
+			capAt := func(part float64) float64 { // the nearer end's bend
+				bend := before
+				if done+part*l > g.length/2 {
+					bend = g.bend
+				}
+				if bend > 0 {
+					return min(top, a/bend)
+				}
+				return top
+			}
+			goal := p.feed / 60
+			if r.loop != nil {
+				goal = max(goal, r.loop.Feed/60)
+			}
+			goal *= c.in.HoldBelow * (1 - slowClear)
+			joint := math.Inf(1)
+			if k == g.to-1 {
+				joint = g.joint
+			}
+			s.piece(l, capAt(0.25), capAt(0.75), goal*goal, joint)
+			done += l
+		}
+		before = g.bend
+	}
+	s.sweep(a)
+	r.time, r.slow = s.times(a), s.slow(c.in.HoldBelow > 0)
+}
+
+// legs cuts the path at its corners and where the torch stands still.
+func (c *check) legs(r *run, s *feedSteps, a float64) {
+	s.legs = s.legs[:0]
+	rounding := 4 * c.rounding()
+	g := leg{}
+	for k := range r.path {
+		p := &r.path[k].piece
+		g.length += p.length()
+		g.to = k + 1
+		if g.to < len(r.path) {
+			q := &r.path[g.to]
+			t := turnOf(p, &q.piece)
+			// Less than the text can say is no corner.
+			if !q.rest && (t < geom.Angle || t < 1 && t*min(p.length(), q.length()) < rounding) {
+				continue
+			}
+		}
+		s.legs = append(s.legs, g)
+		g = leg{from: k + 1}
+	}
+	for i := range s.legs {
+		g := &s.legs[i]
+		if i+1 == len(s.legs) || r.path[g.to].rest {
+			continue // it stands still
+		}
+		p, q := &r.path[g.to-1].piece, &r.path[g.to]
+		d := c.in.Machine.CornerDeviation
+		if q.exact {
+			d = 0
+		}
+		t := turnOf(p, &q.piece)
+		g.joint = a * cornerRadius(t, g.length, s.legs[i+1].length, d)
+		if !p.arc() && !q.arc() && t <= smoothTurn {
+			g.bend = 1 / cornerRadius(t, g.length, s.legs[i+1].length, math.Inf(1))
+		}
+	}
+}
+
+// turnOf returns the turn, rad, from one piece into the next.
+func turnOf(p, q *piece) float64 {
+	u, v := p.headingAt(p.b), q.headingAt(q.a)
+	return math.Atan2(math.Abs(u.Cross(v)), u.Dot(v))
+}
+
+// cornerRadius returns the radius, mm, of the largest circle on which a corner
+// may be passed: it touches both sides, no further from the corner than half
+// of each, and leaves the corner by no more than the deviation. With the turn
+// t, it touches the sides r tan(t/2) from the corner, and passes the corner at
+// r(1/cos(t/2) - 1) (by construction).
+func cornerRadius(t, before, after, deviation float64) float64 {
+	half := math.Cos(t / 2)
+	return min(deviation*half/(1-half), min(before, after)/2/math.Tan(t/2))
+}
+
+// topSpeed is what a piece allows by itself: its feed, the machine's, and on
+// an arc the acceleration towards the middle, v^2/r.
+func (c *check) topSpeed(p *lit, a float64) float64 {
+	v := max(0, p.feed/60)
+	if m := c.in.Machine.MaxFeed; m > 0 {
+		v = min(v, m/60)
+	}
+	v *= v
+	if p.arc() {
+		v = min(v, a*p.r)
+	}
+	return v
+}
+
+// piece adds the steps of one piece: caps of its halves, and what the joint at
+// its end allows.
+func (s *feedSteps) piece(length, first, second, goal, joint float64) {
+	half := length / 2
+	n := min(mostSteps, max(2, int(math.Ceil(math.Sqrt(half/firstStep)))))
+	unit := half / float64(n*n)
+	for i := range 2 * n {
+		k, top := 2*i+1, first // from i^2 to (i+1)^2
+		if i >= n {
+			k, top = 2*(2*n-i)-1, second
+		}
+		s.way = append(s.way, float64(k)*unit)
+		s.cap = append(s.cap, top)
+		s.goal = append(s.goal, goal)
+		s.at = append(s.at, math.Inf(1))
+	}
+	s.at[len(s.at)-1] = joint
+}
+
+// sweep turns what is allowed into what is done: v1^2 - v0^2 = 2 a s.
+func (s *feedSteps) sweep(a float64) {
+	n := len(s.way)
+	for i := range n {
+		s.at[i] = min(s.at[i], s.cap[i])
+		s.at[i+1] = min(s.at[i+1], s.cap[i], s.at[i]+2*a*s.way[i])
+	}
+	for i := n - 1; i >= 0; i-- {
+		s.at[i] = min(s.at[i], s.at[i+1]+2*a*s.way[i])
+	}
+}
+
+// times adds up way over mean speed, s.
+func (s *feedSteps) times(a float64) float64 {
+	sum, from := 0.0, math.Sqrt(s.at[0])
+	for i, way := range s.way {
+		to := math.Sqrt(s.at[i+1])
+		switch {
+		case way == 0:
+		case from+to > 0:
+			sum += 2 * way / (from + to)
+		default: // from rest to rest in one step
+			sum += 2 * math.Sqrt(way/a)
+		}
+		from = to
+	}
+	return sum
+}
+
+// slow returns the stretches under the goal.
+func (s *feedSteps) slow(wanted bool) []Span {
+	if !wanted {
+		return nil
+	}
+	var out []Span
+	at := 0.0
+	for i, way := range s.way {
+		v0, v1, goal := s.at[i], s.at[i+1], s.goal[i]
+		from, to := at, at+way
+		at = to
+		if v0 >= goal && v1 >= goal {
+			continue
+		}
+		if v0 >= goal {
+			from += way * (v0 - goal) / (v0 - v1)
+		} else if v1 >= goal {
+			to -= way * (v1 - goal) / (v1 - v0)
+		}
+		if n := len(out); n > 0 && from-out[n-1].To <= geom.Same {
+			out[n-1].To = to
+		} else {
+			out = append(out, Span{from, to})
+		}
+	}
+	return out
+}
