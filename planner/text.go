@@ -175,7 +175,7 @@ func (s shop) proofInput(p *Program, text []byte, dry bool) proof.Input {
 		Machine: proof.Machine{
 			TravelX: m.TravelX, TravelY: m.TravelY, MaxFeed: m.MaxFeed, SafeZ: m.SafeZ, TravelZ: m.TravelZ,
 			TopZ: m.TopZ.Value, HasTop: m.TopZ.Known, Probes: true, ProbeReuse: s.rules.ProbeReuse,
-			ProbeFeed: m.ProbeFeed, SensorOffset: m.SensorOffset.Value,
+			ProbeFeed: m.ProbeFeed, SensorOffset: m.SensorOffset.Value, AccelXY: m.AccelXY, CornerDeviation: m.CornerDeviation,
 		},
 		Form: proof.Form{Units: m.Program.Units, Decimals: m.Program.Decimals, Lines: proof.Lines{
 			Header: m.Program.Header, Footer: m.Program.Footer, TouchOff: m.Program.TouchOff, ArcOn: m.Program.ArcOn,
