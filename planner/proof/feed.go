@@ -42,10 +42,10 @@ type feedSteps struct {
 // leg is a part of the path without a corner: a move that is cut in two for a
 // hold line is still one.
 type leg struct {
-	from, to int     // pieces
-	length   float64 // mm
-	joint    float64 // speed allowed at its end, squared
-	bend     float64 // 1/mm, curvature there if its end and the next are lines of a curve
+	from, to int        // pieces
+	length   float64    // mm
+	joint    float64    // speed allowed at its end, squared
+	bends    [2]float64 // 1/mm, curvature of its halves where lines stand for a curve
 }
 
 // trueFeeds works out the time of every run and where it is slow.
@@ -63,7 +63,6 @@ func (c *check) trueFeed(r *run, s *feedSteps) {
 	s.way, s.cap, s.goal, s.at = s.way[:0], s.cap[:0], s.goal[:0], append(s.at[:0], 0)
 	a := c.in.Machine.AccelXY
 	c.legs(r, s, a)
-	before := 0.0
 	for i := range s.legs {
 		g := &s.legs[i]
 		done := 0.0
@@ -72,9 +71,9 @@ func (c *check) trueFeed(r *run, s *feedSteps) {
 			l := p.length()
 			top := c.topSpeed(p, a)
 			capAt := func(part float64) float64 { // the nearer end's bend
-				bend := before
+				bend := g.bends[0]
 				if done+part*l > g.length/2 {
-					bend = g.bend
+					bend = g.bends[1]
 				}
 				if bend > 0 {
 					return min(top, a/bend)
@@ -93,7 +92,6 @@ func (c *check) trueFeed(r *run, s *feedSteps) {
 			s.piece(l, capAt(0.25), capAt(0.75), goal*goal, joint)
 			done += l
 		}
-		before = g.bend
 	}
 	s.sweep(a)
 	r.time, r.slow = s.times(a), s.slow(c.in.HoldBelow > 0)
@@ -132,7 +130,18 @@ func (c *check) legs(r *run, s *feedSteps, a float64) {
 		t := turnOf(p, &q.piece)
 		g.joint = a * cornerRadius(t, g.length, s.legs[i+1].length, d)
 		if !p.arc() && !q.arc() && t <= smoothTurn {
-			g.bend = 1 / cornerRadius(t, g.length, s.legs[i+1].length, math.Inf(1))
+			// The turn lies half on each line; all of it on the shorter of two
+			// unlike ones, since the longer is no part of the curve.
+			next := &s.legs[i+1]
+			bend := 1 / cornerRadius(t, g.length, next.length, math.Inf(1))
+			switch {
+			case g.length > 2*next.length:
+				next.bends[0] = 2 * bend
+			case next.length > 2*g.length:
+				g.bends[1] = 2 * bend
+			default:
+				g.bends[1], next.bends[0] = bend, bend
+			}
 		}
 	}
 }
