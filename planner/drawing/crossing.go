@@ -26,13 +26,13 @@ type crosser struct {
 	out   audit
 	left  int              // pairs that may still be intersected
 	said  map[[2]int32]int // crossings told of, by pair of strands
-	seen  map[geom.Point]bool
+	seen  map[told]bool
 }
 
 // audit searches sorted strands, whose boxes are given, for overlaps and
 // crossings. Unless it is the last search it stops at the first overlap.
 func (h *healer) audit(s []strand, own []geom.Box, last bool) audit {
-	c := &crosser{h: h, out: audit{rep: newReporter(h.r.Name), boxes: own}, s: s, side: h.gap / 2, left: crossBudget, said: map[[2]int32]int{}, seen: map[geom.Point]bool{}}
+	c := &crosser{h: h, out: audit{rep: newReporter(h.r.Name), boxes: own}, s: s, side: h.gap / 2, left: crossBudget, said: map[[2]int32]int{}, seen: map[told]bool{}}
 	declareCrossings(c.out.rep)
 	n := 0
 	for i := range s {
@@ -237,6 +237,13 @@ func (c *crosser) through(a, b segPlace, p geom.Point) bool {
 	if !ok {
 		return false
 	}
+	for _, a := range [2]float64{a0, a1} {
+		for _, b := range [2]float64{b0, b1} {
+			if d := math.Abs(math.Remainder(a-b, 2*math.Pi)); d <= geom.Angle {
+				return false // they leave together: an overlap, not a crossing
+			}
+		}
+	}
 	return between(a0, a1, b0) != between(a0, a1, b1)
 }
 
@@ -275,6 +282,12 @@ func between(a, b, d float64) bool {
 	return turn(d) < turn(b)
 }
 
+// told is something already told of at a place.
+type told struct {
+	code string
+	at   geom.Point
+}
+
 // perPair is how many crossings of the same two paths are told of.
 const perPair = 3
 
@@ -282,10 +295,11 @@ func (c *crosser) tell(a, b segPlace, p geom.Point, code, what string) {
 	key := [2]int32{min(a.path, b.path), max(a.path, b.path)}
 	// A crossing at a vertex is found by both segments there.
 	q := geom.Pt(math.Round(p.X/geom.Join)*geom.Join, math.Round(p.Y/geom.Join)*geom.Join)
-	if c.seen[q] || c.said[key] >= perPair {
+	k := told{code, q}
+	if c.seen[k] || c.said[key] >= perPair {
 		return
 	}
-	c.seen[q] = true
+	c.seen[k] = true
 	c.said[key]++
 	c.out.rep.add(code, 0, p, func() finding {
 		return finding{p: p, entity: c.h.entity(c.s[a.path].v[a.seg].Src), what: what}

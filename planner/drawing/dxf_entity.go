@@ -105,9 +105,7 @@ const flatLimit = 1e-4
 // height z in its own axes. ok is false for a tilted entity, which is noted.
 func (d *dxf) plane(e *entity, z float64) (m affine, ok bool) {
 	if e.n == (point3{0, 0, 1}) {
-		if z != 0 {
-			d.raised(e)
-		}
+		d.raised(e, z)
 		return identity, true
 	}
 	ax, ay, n, ok := arbitraryAxis(e.n)
@@ -115,14 +113,13 @@ func (d *dxf) plane(e *entity, z float64) (m affine, ok bool) {
 		d.tilted(e)
 		return identity, false
 	}
-	if z != 0 {
-		d.raised(e)
-	}
+	d.raised(e, z)
 	return affine{ax[0], ax[1], ay[0], ay[1], n[0] * z, n[1] * z}, true
 }
 
-func (d *dxf) raised(e *entity) {
-	if !e.counted {
+// raised notes an entity drawn at the height z, rounding left aside.
+func (d *dxf) raised(e *entity, z float64) {
+	if !e.counted && math.Abs(z) > geom.Same {
 		e.counted = true
 		d.to.note(fault.Note, "elevation", "drawn at a height, which is ignored", "", geom.Point{}, false)
 	}
@@ -138,10 +135,10 @@ func (d *dxf) steep(p geom.Point) {
 	d.to.note(fault.Error, "tilted", "not flat: its points lie at different heights", "Flatten it in the CAD, or set its layer to ignore", p, true)
 }
 
-// level reports whether a rise of dz over a length is within flatLimit, or
-// under what three decimals can say.
+// level reports whether a rise of dz over a length is within flatLimit, or no
+// more than rounding in any unit.
 func level(dz, length float64) bool {
-	return math.Abs(dz) <= flatLimit*length
+	return math.Abs(dz) <= flatLimit*length+geom.Same
 }
 
 // arbitraryAxis returns the axes of an entity with extrusion n (DXF
@@ -277,7 +274,7 @@ func (d *dxf) readLine(typ string) {
 			d.steep(p.flat())
 			return
 		}
-		d.raised(&e)
+		d.raised(&e, max(math.Abs(p[2]), math.Abs(q[2])))
 	}
 	d.to.addLine(p.flat(), q.flat())
 }
@@ -402,9 +399,7 @@ func (d *dxf) readPoint() {
 		}
 	}
 	if d.open(&e) {
-		if p[2] != 0 {
-			d.raised(&e)
-		}
+		d.raised(&e, p[2])
 		d.to.addPoint(p.flat())
 	}
 }
@@ -482,9 +477,7 @@ func (d *dxf) readEllipse() {
 	if _, ok := d.plane(&e, 0); !ok {
 		return
 	}
-	if c[2] != 0 {
-		d.raised(&e)
-	}
+	d.raised(&e, c[2])
 	if !level(maj[2], maj.flat().Len()) {
 		d.steep(c.flat())
 		return

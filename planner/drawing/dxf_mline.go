@@ -78,9 +78,7 @@ func (d *dxf) readMline() {
 			return
 		}
 	}
-	if v[0].p[2] != 0 {
-		d.raised(&e)
-	}
+	d.raised(&e, v[0].p[2])
 	d.drawMline(v, flags, d.msCaps[style])
 }
 

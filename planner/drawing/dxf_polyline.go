@@ -163,9 +163,7 @@ func (d *dxf) readPolyline() {
 			d.steep(pen.first)
 			return
 		}
-		if low != 0 || high != 0 {
-			d.raised(&e)
-		}
+		d.raised(&e, max(math.Abs(low), math.Abs(high)))
 	}
 	if !m.isIdentity() {
 		d.to.mapRun(m)

@@ -98,9 +98,7 @@ func (d *dxf) flatten(e *entity, pts []point3) ([]geom.Point, bool) {
 		d.steep(out[0])
 		return nil, false
 	}
-	if low != 0 || high != 0 {
-		d.raised(e)
-	}
+	d.raised(e, max(math.Abs(low), math.Abs(high)))
 	return out, true
 }
 

@@ -275,7 +275,7 @@ func abs(n int) int {
 
 // aciColor returns the colour of an index: 1 to 9 are named, 10 to 249 are 24
 // hues in ten shades, 250 to 255 are greys (from memory; a test compares with
-// ezdxf where that is installed).
+// ezdxf where that is installed). They are for the eye only.
 func aciColor(i int) int32 {
 	named := [...]int32{0xffffff, 0xff0000, 0xffff00, 0x00ff00, 0x00ffff, 0x0000ff, 0xff00ff, 0xffffff, 0x808080, 0xc0c0c0}
 	greys := [...]int32{0x000000, 0x656565, 0x666666, 0x999999, 0xcccccc, 0xffffff}

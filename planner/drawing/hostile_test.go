@@ -17,9 +17,8 @@ import (
 	"example.org/kerfwright/planner/geom"
 )
 
-// hostileFiles are about 1 MB each, made to take as long as possible.
-func hostileFiles() map[string][]byte {
-	const size = 1 << 20
+// hostileFiles are of about the size, made to take as long as possible.
+func hostileFiles(size int) map[string][]byte {
 	r := rand.New(rand.NewPCG(9, 9))
 	body := func(write func(d *dxfText, i int)) []byte {
 		d := newDXF()
@@ -117,10 +116,10 @@ func hostileFiles() map[string][]byte {
 	return out
 }
 
-// TestHostileFilesAreRefusedOrRead: no panic, no hang. How long each takes is
-// BenchmarkHostile's.
+// TestHostileFilesAreRefusedOrRead: no panic, no hang. How long 1 MB of each
+// takes is BenchmarkHostile's.
 func TestHostileFilesAreRefusedOrRead(t *testing.T) {
-	files := hostileFiles()
+	files := hostileFiles(1 << 18)
 	for _, name := range slices.Sorted(maps.Keys(files)) {
 		data := files[name]
 		start := time.Now()
@@ -130,7 +129,7 @@ func TestHostileFilesAreRefusedOrRead(t *testing.T) {
 }
 
 func BenchmarkHostile(b *testing.B) {
-	files := hostileFiles()
+	files := hostileFiles(1 << 20)
 	for _, name := range slices.Sorted(maps.Keys(files)) {
 		data := files[name]
 		b.Run(name, func(b *testing.B) {
@@ -144,7 +143,7 @@ func BenchmarkHostile(b *testing.B) {
 
 // TestLimitsAreNamed: what was passed, and by what.
 func TestLimitsAreNamed(t *testing.T) {
-	files := hostileFiles()
+	files := hostileFiles(1 << 20)
 	for name, want := range map[string]string{
 		"block bomb":           "more than 250000 entities made by blocks",
 		"ellipses in an array": "vertices made by blocks",

@@ -127,13 +127,16 @@ type oracleAnswer struct {
 	Lines   [][][2]float64 `json:"lines"`
 }
 
-// away returns the largest distance from points along some paths to others.
+// away returns the largest distance from points along some paths to others; of
+// many points it takes some thousands, spread evenly.
 func away(from []geom.Path, to *geom.SegIndex) (worst float64, at geom.Point) {
+	var pts []geom.Point
 	for _, p := range from {
-		for _, q := range p.Flatten(0.001) {
-			if d := to.Dist(q); d > worst {
-				worst, at = d, q
-			}
+		pts = append(pts, p.Flatten(0.001)...)
+	}
+	for i := 0; i < len(pts); i += 1 + len(pts)/4000 {
+		if d := to.Dist(pts[i]); d > worst {
+			worst, at = d, pts[i]
 		}
 	}
 	return

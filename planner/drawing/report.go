@@ -38,6 +38,7 @@ type kindOf struct {
 	first []finding
 	size  float64 // the largest of what the kind measures
 	sized string  // "largest gap %s", or empty
+	all   bool    // every finding gets a line, also several at one place
 }
 
 func newReporter(name plain.Text) *reporter {
@@ -57,14 +58,14 @@ func (r *reporter) add(code string, size float64, p geom.Point, say func() findi
 	k := r.kinds[code]
 	k.count++
 	k.size = max(k.size, size)
-	if n := len(k.first); n == singly && comparePoints(p, k.first[n-1].p) >= 0 {
+	if n := len(k.first); n == singly && !k.all && comparePoints(p, k.first[n-1].p) >= 0 {
 		return
 	}
 	i, there := slices.BinarySearchFunc(k.first, p, func(f finding, p geom.Point) int { return comparePoints(f.p, p) })
-	if there {
+	if there && !k.all {
 		return // one place is enough
 	}
-	if len(k.first) == singly {
+	if len(k.first) == singly && !k.all {
 		k.first = k.first[:singly-1]
 	}
 	k.first = slices.Insert(k.first, i, say())

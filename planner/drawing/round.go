@@ -261,33 +261,16 @@ func (h *healer) roundCircle(s *strand) bool {
 		return false
 	}
 	lines := 0
-	side := 0.0
 	longest := 0.0
 	n := len(s.v)
-	for i := range n {
-		g := p.Seg(i)
-		turn := 0.0
-		if g.IsArc() {
-			turn = g.Sweep()
-		} else {
-			lines++
-			longest = max(longest, g.A.Dist(g.B))
-		}
-		if f := p.Seg((i + n - 1) % n); !g.IsArc() && !f.IsArc() {
-			turn = f.B.Sub(f.A).Cross(g.B.Sub(g.A))
-		}
-		if side == 0 {
-			side = turn
-		}
-		if turn*side < 0 {
-			return false
-		}
-	}
 	pts := make([]geom.Point, 0, 2*n)
 	for i := range n {
 		pts = append(pts, s.v[i].P)
 		if g := p.Seg(i); g.IsArc() {
 			pts = append(pts, g.Mid())
+		} else {
+			lines++
+			longest = max(longest, g.A.Dist(g.B))
 		}
 	}
 	if len(pts) < 4 || lines > 0 && lines < leastRound {
@@ -297,12 +280,17 @@ func (h *healer) roundCircle(s *strand) bool {
 	if !ok {
 		return false
 	}
+	// Every point on the circle, each further round than the last.
 	worst := 0.0
-	for _, q := range pts {
+	side := area(s.v)
+	for i, q := range pts {
 		worst = max(worst, math.Abs(q.Dist(c)-r))
+		if q.Sub(c).Cross(pts[(i+1)%len(pts)].Sub(c))*side < 0 {
+			return false
+		}
 	}
 	// Once round: a regular polygon of 12 sides has 0.955 of its circle's area.
-	if a := math.Abs(p.Area()) / (math.Pi * r * r); a < 0.95 || a > 1.05 {
+	if a := math.Abs(side) / (math.Pi * r * r); a < 0.95 || a > 1.05 {
 		return false
 	}
 	// In a small circle a hundredth of a millimetre is a shape of its own.

@@ -82,7 +82,9 @@ const (
 func (h *healer) declare() {
 	k := h.rep.kind
 	k("layer", fault.Note, "layers left out", "", "")
+	h.rep.kinds["layer"].all = len(h.r.Layers) <= manyLayers
 	k("layer-guess", fault.Warning, "layers left out by a guess", "", "Set the layer to cut if it is part of the part, or to ignore if it is not")
+	h.rep.kinds["layer-guess"].all = len(h.r.Layers) <= manyLayers
 	k("open", fault.Warning, "open lines are left", "", "Draw what is missing, allow a larger gap, or set the layer to mark or ignore")
 	k("branch", fault.Warning, "places where three or more ends meet; loops were closed, the rest joined to the straightest", "", "Check that the loops are the ones you want; delete lines that are not to be cut")
 	declareCrossings(h.rep)
@@ -101,6 +103,9 @@ func (h *healer) declare() {
 
 // chunkSize is how many vertices are allocated at a time.
 const chunkSize = 1 << 15
+
+// manyLayers is how many layers are each worth a line when they are left out.
+const manyLayers = 100
 
 func declareCrossings(r *reporter) {
 	r.kind("self-crossing", fault.Warning, "places where a loop crosses itself", "", "Repair the line in the CAD: inside and outside cannot be told there")
