@@ -64,25 +64,7 @@ func Plan(ctx context.Context, j job.Job, loops []*drawing.Loops) (*Program, fau
 	if faults.Bad() { // what is missing would only be found missing again
 		return p, faults
 	}
-	for _, dry := range [2]bool{false, true} {
-		text := p.Text
-		if dry {
-			text = p.Dry
-		}
-		verdict := proof.Prove(s.proofInput(p, text, dry))
-		faults = append(faults, verdict.Faults(fileOf(j, dry))...)
-		if !dry {
-			p.Verdict = verdict
-			for i := range p.Cuts {
-				if i < len(verdict.Cuts) && verdict.Cuts[i].Feature != "" {
-					p.Cuts[i].Clear = min(p.Cuts[i].Clear, verdict.Cuts[i].Clearance)
-				}
-			}
-		} else {
-			p.DryVerdict = verdict
-		}
-	}
-	return p, faults
+	return p, append(faults, s.prove(p, nil)...)
 }
 
 // fileOf names the program in messages before it has a file.

@@ -79,6 +79,7 @@ type Cut struct {
 	Last     int
 
 	task   task       // what it was planned from
+	lit    int        // line of the program that lights the torch
 	region *geom.Path // what it loosens, if not what Path goes round
 	along  []mark     // where the lines of the program stand on Path
 }

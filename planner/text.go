@@ -23,7 +23,7 @@ func (s shop) write(p *Program) error {
 	p.Text = text
 	for i := range p.Cuts {
 		p.Cuts[i].First, p.Cuts[i].Last = lines[i].First, lines[i].Last
-		p.Cuts[i].along = p.Cuts[i].along[:0]
+		p.Cuts[i].lit, p.Cuts[i].along = lines[i].Lit, p.Cuts[i].along[:0]
 		for _, m := range lines[i].Path {
 			p.Cuts[i].along = append(p.Cuts[i].along, mark{m.Line, m.At})
 		}

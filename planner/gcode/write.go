@@ -59,6 +59,7 @@ type Span struct{ From, To float64 }
 // along its path the torch is before each line that cuts.
 type Lines struct {
 	First, Last int
+	Lit         int // the first line of those that light the torch
 	Path        []Mark
 }
 
@@ -90,7 +91,7 @@ func Write(in Input) ([]byte, []Lines, error) {
 		lines[i].First = w.n + 1
 		w.marks = nil
 		w.cut(i, c)
-		lines[i].Last, lines[i].Path = w.n, w.marks
+		lines[i].Last, lines[i].Lit, lines[i].Path = w.n, w.lit, w.marks
 	}
 	w.finish()
 	return w.buf.Bytes(), lines, w.err
@@ -111,6 +112,7 @@ type writer struct {
 	at     geom.Point // as written
 	feed   string     // F in force
 	marks  []Mark     // of the cut being written
+	lit    int        // line that lights the torch for it
 	err    error
 }
 
@@ -237,6 +239,7 @@ func (w *writer) cut(i int, c Cut) {
 	}
 	w.values["pierce_height"], w.values["pierce_delay"] = w.num(c.PierceHeight), seconds(c.PierceDelay)
 	w.line("G0 Z%s", w.num(c.PierceHeight))
+	w.lit = w.n + 1
 	w.template(w.p.ArcOn)
 	if c.PierceDelay > 0 {
 		w.line("G4 P%s", seconds(c.PierceDelay))

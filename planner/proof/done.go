@@ -74,7 +74,7 @@ func (r *run) cutOff(line int, along float64) {
 			break
 		}
 		if l := p.length(); p.line == line {
-			if along <= 0 {
+			if along <= geom.Same { // a piece without length has no direction
 				break
 			}
 			if along < l {

@@ -13,7 +13,7 @@ func (c *check) match() {
 	for i := range c.runs {
 		r := &c.runs[i]
 		// A stop after all of a load is cut begins the next one.
-		if r.stops > stops && load+1 < len(c.loads) && c.loads[load].done(c.in.Dry) {
+		if r.stops > stops && load+1 < len(c.loads) && c.done(&c.loads[load]) {
 			load++
 			stops = r.stops
 		}
@@ -58,10 +58,10 @@ func (m *metal) meant(q geom.Point) *loop {
 	return best
 }
 
-// done reports whether every wanted feature has a run.
-func (m *metal) done(dry bool) bool {
+// done reports whether every wanted feature has a run that was not lost.
+func (c *check) done(m *metal) bool {
 	for _, l := range m.loops {
-		if l.wanted && len(l.runs) == 0 && !(dry && l.Pop) {
+		if n := len(l.runs); l.wanted && (n == 0 && !(c.in.Dry && l.Pop) || n > 0 && c.runs[l.runs[n-1]].lost) {
 			return false
 		}
 	}

@@ -1,0 +1,220 @@
+package planner
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+
+	"example.org/kerfwright/planner/drawing"
+	"example.org/kerfwright/planner/fault"
+	"example.org/kerfwright/planner/feature"
+	"example.org/kerfwright/planner/geom"
+	"example.org/kerfwright/planner/job"
+	"example.org/kerfwright/planner/order"
+	"example.org/kerfwright/planner/proof"
+)
+
+// From says where a job is taken up again. One of its fields is given.
+type From struct {
+	Cut  int         // this cut has not begun; all before it are made
+	Line int         // of the job's program: this line and all after it were not done
+	At   *geom.Point // on the stock: the cut nearest to it was lost there
+}
+
+// place is where in a program a From points.
+type place struct {
+	cut   int     // into Program.Cuts: the first that is not whole
+	begun bool    // it was lit
+	at    float64 // mm of its path that are cut
+	line  int     // first line not done
+	along float64 // mm done of that line's move all the same
+}
+
+// Resume plans a job and writes the program that takes it up again: what was
+// cut is left out, a cut that was lost is taken up with a fresh lead and an
+// overlap. The program is proved like any other; the proof reads the job's
+// whole program to see for itself what was cut. It is nil if there is nothing
+// to show. Cuts keep their numbers.
+func Resume(ctx context.Context, j job.Job, loops []*drawing.Loops, from From) (*Program, fault.List) {
+	whole, faults := Plan(ctx, j, loops)
+	if whole == nil || faults.Bad() {
+		return nil, faults
+	}
+	p, more := resume(j, whole, from)
+	return p, append(faults, more...)
+}
+
+func resume(j job.Job, whole *Program, from From) (*Program, fault.List) {
+	var faults fault.List
+	s := newShop(j)
+	pl, err := whole.find(from)
+	if err != nil {
+		faults.Errorf(fault.Where{}, "resume", "Give a cut or a line of the job's own program.", "%v", err)
+		return nil, faults
+	}
+	p := &Program{Tree: whole.Tree, Placed: whole.Placed, Before: pl.cut, done: whole.Cuts[:pl.cut]}
+	p.Cuts = slices.Clone(whole.Cuts[pl.cut:])
+	for i := range p.Cuts {
+		p.Cuts[i].along = nil
+	}
+	p.start = fmt.Sprintf("goes on at cut %d of %d; cuts before it are made", pl.cut+1, len(whole.Cuts))
+	if pl.begun {
+		p.start = fmt.Sprintf("goes on in cut %d of %d, from line %d of the whole program", pl.cut+1, len(whole.Cuts), pl.line)
+		c, ok := s.takeUp(whole, pl, &faults)
+		if !ok {
+			return nil, faults
+		}
+		p.Cuts[0] = c
+	}
+	if j.Stock.Hold == job.Blank {
+		p.start += "; " + s.piece(p, p.Cuts[0]) + " lies in the fixture"
+	}
+	var left order.Problem
+	for _, c := range p.Cuts {
+		left.Nodes = append(left.Nodes, order.Node{Starts: []geom.Point{c.Path.Start()}, Ends: []geom.Point{c.Path.End()}})
+	}
+	_, left.End = s.approach(p)
+	p.Plan.RapidBound = order.Bound(left)
+	s.travel(p)
+	s.sums(p)
+	if err := s.write(p); err != nil {
+		return nil, append(faults, fault.From(err, fault.Where{})...)
+	}
+	done := &proof.Done{Text: whole.Text, Line: pl.line, Along: pl.along, Touch: touchWithin}
+	return p, append(faults, s.prove(p, done)...)
+}
+
+// prove proves both texts of a program and takes over what the proof measured.
+func (s shop) prove(p *Program, done *proof.Done) fault.List {
+	var faults fault.List
+	for _, dry := range [2]bool{false, true} {
+		text := p.Text
+		if dry {
+			text = p.Dry
+		}
+		in := s.proofInput(p, text, dry)
+		in.Done = done
+		verdict := proof.Prove(in)
+		faults = append(faults, verdict.Faults(fileOf(s.job, dry))...)
+		if dry {
+			p.DryVerdict = verdict
+			continue
+		}
+		p.Verdict = verdict
+		for i := range p.Cuts {
+			if i < len(verdict.Cuts) && verdict.Cuts[i].Feature != "" {
+				p.Cuts[i].Clear = min(p.Cuts[i].Clear, verdict.Cuts[i].Clearance)
+			}
+		}
+	}
+	return faults
+}
+
+// ProveResumed proves a program that was read from a file and takes the job up
+// again where from says.
+func ProveResumed(ctx context.Context, j job.Job, loops []*drawing.Loops, text []byte, dry bool, from From) (proof.Result, fault.List) {
+	whole, faults := Plan(ctx, j, loops)
+	if whole == nil || faults.Bad() {
+		return proof.Result{}, faults
+	}
+	pl, err := whole.find(from)
+	if err != nil {
+		faults.Errorf(fault.Where{}, "resume", "Give a cut or a line of the job's own program.", "%v", err)
+		return proof.Result{}, faults
+	}
+	in := newShop(j).proofInput(whole, text, dry)
+	in.Done = &proof.Done{Text: whole.Text, Line: pl.line, Along: pl.along, Touch: touchWithin}
+	return proof.Prove(in), faults
+}
+
+// find turns a From into a place.
+func (p *Program) find(from From) (place, error) {
+	switch {
+	case from.At != nil:
+		return p.findPoint(*from.At)
+	case from.Line != 0:
+		return p.findLine(from.Line)
+	}
+	for k, c := range p.Cuts {
+		if c.N == from.Cut {
+			return place{cut: k, line: c.First}, nil
+		}
+	}
+	return place{}, fmt.Errorf("there is no cut %d: the job has cuts 1 to %d", from.Cut, len(p.Cuts))
+}
+
+func (p *Program) findLine(line int) (place, error) {
+	if line < 1 {
+		return place{}, fmt.Errorf("there is no line %d: lines count from 1", line)
+	}
+	for k := range p.Cuts {
+		c := &p.Cuts[k]
+		if line > c.Last {
+			continue
+		}
+		if line <= c.lit {
+			return place{cut: k, line: max(line, c.First)}, nil
+		}
+		at := c.Path.Length() // past its last move
+		for _, m := range c.along {
+			if m.line >= line {
+				at = m.at
+				break
+			}
+		}
+		return p.lost(k, at, line, 0)
+	}
+	if n := len(p.Cuts); n > 0 {
+		return place{}, fmt.Errorf("line %d comes after the last cut, which ends at line %d: nothing is left to cut", line, p.Cuts[n-1].Last)
+	}
+	return place{}, fmt.Errorf("the job has no cut")
+}
+
+func (p *Program) findPoint(at geom.Point) (place, error) {
+	best, way, near := -1, 0.0, math.Inf(1)
+	for k := range p.Cuts {
+		path := p.Cuts[k].Path
+		if path.NumSegs() == 0 {
+			continue
+		}
+		if seg, t, _, d := path.Nearest(at); d < near {
+			best, near, way = k, d, 0
+			for i := range seg {
+				way += path.Seg(i).Length()
+			}
+			way += t * path.Seg(seg).Length()
+		}
+	}
+	if best < 0 {
+		return place{}, fmt.Errorf("the job has no cut")
+	}
+	line, from := p.Cuts[best].First, 0.0
+	for _, m := range p.Cuts[best].along {
+		if m.at <= way {
+			line, from = m.line, m.at
+		}
+	}
+	return p.lost(best, way, line, way-from)
+}
+
+// lost is a cut that was left after at mm. If its edge is cut all round by
+// then, the next cut comes.
+func (p *Program) lost(k int, at float64, line int, along float64) (place, error) {
+	c := &p.Cuts[k]
+	n := c.Path.NumSegs()
+	round := 0.0
+	for i := range n - c.Tail {
+		round += c.Path.Seg(i).Length()
+	}
+	if at < round-geom.Join {
+		return place{cut: k, begun: true, at: at, line: line, along: along}, nil
+	}
+	if k+1 == len(p.Cuts) {
+		return place{}, fmt.Errorf("the last cut is made: nothing is left to cut")
+	}
+	return place{cut: k + 1, line: p.Cuts[k+1].First}, nil
+}
+
+// outlineOf reports whether a cut is a part's outside.
+func (p *Program) outlineOf(c *Cut) bool { return p.Tree.Features[c.Feature].Kind == feature.Outline }

@@ -1,0 +1,284 @@
+package planner_test
+
+import (
+	"context"
+	"os"
+	"strconv"
+	"strings"
+	"testing"
+
+	"example.org/kerfwright/planner"
+	"example.org/kerfwright/planner/drawing"
+	"example.org/kerfwright/planner/geom"
+	"example.org/kerfwright/planner/job"
+	"example.org/kerfwright/planner/jobfile"
+	"example.org/kerfwright/presets"
+	"pgregory.net/rapid"
+)
+
+type files map[string][]byte
+
+func (f files) Drawing(name string) ([]byte, error) { return f[name], nil }
+
+// demo is the job that comes with the program.
+func demo(t testing.TB) (job.Job, []*drawing.Loops) {
+	t.Helper()
+	text, drawings := presets.Demo()
+	j, faults := jobfile.Decode(presets.DemoJob, text)
+	if faults.Bad() {
+		t.Fatal(faults.Err())
+	}
+	l, faults := planner.Read(context.Background(), j, files(drawings))
+	if faults.Bad() {
+		t.Fatal(faults.Err())
+	}
+	return j, l
+}
+
+func mustResume(t testing.TB, j job.Job, l []*drawing.Loops, from planner.From) *planner.Program {
+	t.Helper()
+	p, faults := planner.Resume(context.Background(), j, l, from)
+	if faults.Bad() {
+		if p != nil {
+			t.Log("\n" + string(p.Text))
+		}
+		t.Fatalf("%+v: %v", from, faults.Err())
+	}
+	if !p.Verdict.OK || !p.DryVerdict.OK {
+		t.Fatalf("%+v: %+v", from, p.Verdict.Findings)
+	}
+	return p
+}
+
+func TestDemoIsTakenUpAtEveryCut(t *testing.T) {
+	j, l := demo(t)
+	whole := mustPlan(t, j, l)
+	for _, c := range whole.Cuts {
+		p := mustResume(t, j, l, planner.From{Cut: c.N})
+		if len(p.Cuts) != len(whole.Cuts)-c.N+1 || p.Cuts[0].N != c.N || !p.Cuts[0].TouchOff {
+			t.Fatalf("cut %d: %d cuts from %d", c.N, len(p.Cuts), p.Cuts[0].N)
+		}
+	}
+}
+
+func TestDemoIsTakenUpAtEveryLine(t *testing.T) {
+	j, l := demo(t)
+	whole := mustPlan(t, j, l)
+	ways := map[string]int{}
+	step := 3
+	if os.Getenv("KERFWRIGHT_LONG") != "" {
+		step = 1
+	}
+	last := whole.Cuts[len(whole.Cuts)-1]
+	for line := 1; line <= last.Last; line += step {
+		p, faults := planner.Resume(context.Background(), j, l, planner.From{Line: line})
+		if faults.Bad() {
+			if strings.Contains(faults.Err().Error(), "nothing is left to cut") && line > last.First+15 {
+				ways["nothing left"]++
+				continue
+			}
+			t.Fatalf("line %d: %v", line, faults.Err())
+		}
+		switch c := p.Cuts[0]; {
+		case c.Touch != nil:
+			ways["kerf"]++
+		case c.Pierce != whole.Cuts[c.N-1].Pierce:
+			ways["fresh lead"]++
+		default:
+			ways["as planned"]++
+		}
+	}
+	t.Log(ways)
+	if ways["fresh lead"] == 0 || ways["as planned"] == 0 {
+		t.Errorf("%v", ways)
+	}
+	for _, line := range []int{-1, last.Last, last.Last + 1} {
+		if _, faults := planner.Resume(context.Background(), j, l, planner.From{Line: line}); !faults.Bad() {
+			t.Errorf("line %d is taken up", line)
+		}
+	}
+}
+
+func TestJobIsTakenUpWhereAPersonPoints(t *testing.T) {
+	j, l := gateJob(), leaf()
+	whole := mustPlan(t, j, l)
+	for _, c := range whole.Cuts {
+		for _, part := range []float64{0.1, 0.4, 0.7, 0.9} {
+			seg := int(part * float64(c.Path.NumSegs()))
+			q := c.Path.Seg(seg).Mid().Add(geom.Pt(0.3, 0.2))
+			p, faults := planner.Resume(context.Background(), j, l, planner.From{At: &q})
+			if faults.Bad() && !strings.Contains(faults.Err().Error(), "nothing is left") {
+				t.Errorf("%s at %v: %v", c.Label, q, faults.Err())
+			} else if !faults.Bad() && !p.Verdict.OK {
+				t.Errorf("%s at %v: %v", c.Label, q, p.Verdict.Findings)
+			}
+		}
+	}
+}
+
+// spoil is a harm done to a program that takes a job up, and what the proof
+// must say to it.
+type spoil struct {
+	name string
+	code string
+	do   func(lines []string) []string
+}
+
+// nth returns the index of the nth line, from 0, that begins so.
+func nth(lines []string, prefix string, n int) int {
+	for i, l := range lines {
+		if strings.HasPrefix(l, prefix) {
+			if n == 0 {
+				return i
+			}
+			n--
+		}
+	}
+	return -1
+}
+
+func without(lines []string, i, n int) []string {
+	return append(append([]string{}, lines[:i]...), lines[i+n:]...)
+}
+
+func spoils() []spoil {
+	return []spoil{
+		{"first cut left out", "uncut", func(l []string) []string {
+			a, b := nth(l, "(cut ", 0), nth(l, "(cut ", 1)
+			return without(l, a, b-a)
+		}},
+		{"last move of the lost cut left out", "", func(l []string) []string {
+			i := nth(l, "M5", 1)
+			return without(l, i-2, 1)
+		}},
+		{"a later cut left out", "not-cut", func(l []string) []string {
+			a, b := nth(l, "(cut ", 1), nth(l, "(cut ", 2)
+			return without(l, a, b-a)
+		}},
+		{"no touch-off", "no-touch-off", func(l []string) []string {
+			i := nth(l, "G38.2", 0)
+			return without(l, i, 4)
+		}},
+		{"touch-off over the old kerf", "touch-off-void", func(l []string) []string {
+			i := nth(l, "G38.2", 0)
+			return append(append(append([]string{}, l[:i]...), "G0 X@KX Y@KY"), l[i:]...)
+		}},
+		{"never put out", "", func(l []string) []string {
+			i := nth(l, "M5", 1)
+			return without(l, i, 1)
+		}},
+		{"wrong feed", "feed", func(l []string) []string {
+			out := append([]string{}, l...)
+			for i := range out {
+				if strings.HasSuffix(out[i], "F1590") {
+					out[i] = strings.Replace(out[i], "F1590", "F1990", 1)
+				}
+			}
+			return out
+		}},
+	}
+}
+
+// A program that takes a job up is held to what is cut already: less done than
+// it takes for granted, more done, and harms to the text, are all found.
+func TestSpoiledResumesAreCaught(t *testing.T) {
+	j, l := demo(t)
+	whole := mustPlan(t, j, l)
+	var outline planner.Cut
+	for _, c := range whole.Cuts {
+		if strings.HasSuffix(c.Label, ".outline") {
+			outline = c
+			break
+		}
+	}
+	line := outline.Last - 6 // most of the outline is cut
+	p := mustResume(t, j, l, planner.From{Line: line})
+	prove := func(text string, from planner.From) (codes string, ok bool) {
+		r, faults := planner.ProveResumed(context.Background(), j, l, []byte(text), false, from)
+		if faults.Bad() {
+			t.Fatal(faults.Err())
+		}
+		for _, f := range r.Findings {
+			codes += f.Code + " "
+		}
+		return codes, r.OK
+	}
+	if codes, ok := prove(string(p.Text), planner.From{Line: line}); !ok {
+		t.Fatal(codes)
+	}
+	half := outline.Path.Seg(outline.LeadIn).Mid()
+	for _, c := range spoils() {
+		text := strings.Join(c.do(strings.Split(string(p.Text), "\n")), "\n")
+		text = strings.NewReplacer("@KX", coord(half.X), "@KY", coord(half.Y)).Replace(text)
+		if text == string(p.Text) {
+			t.Fatalf("%s changes nothing", c.name)
+		}
+		if codes, ok := prove(text, planner.From{Line: line}); ok || !strings.Contains(codes, c.code) {
+			t.Errorf("%s: ok %v, %s", c.name, ok, codes)
+		}
+	}
+	// Less was cut than the program takes for granted.
+	for _, from := range []planner.From{{Cut: outline.N}, {Cut: 1}, {Line: outline.First + 14}, {Line: line - 9}} {
+		if codes, ok := prove(string(p.Text), from); ok {
+			t.Errorf("passes although only %+v was done: %s", from, codes)
+		}
+	}
+	// More was cut: it goes over metal that is gone.
+	for _, from := range []planner.From{{Cut: outline.N + 1}, {Cut: outline.N + 3}} {
+		if codes, ok := prove(string(p.Text), from); ok {
+			t.Errorf("passes although %+v was done: %s", from, codes)
+		}
+	}
+	// The whole program, run again from the start, cuts all of it twice.
+	if codes, ok := prove(string(whole.Text), planner.From{Line: line}); ok {
+		t.Errorf("the whole program passes: %s", codes)
+	}
+	// And the program that takes it up is no whole program.
+	if r, _ := planner.Prove(context.Background(), j, l, p.Text, false); r.OK {
+		t.Error("passes as the whole program")
+	}
+}
+
+func coord(v float64) string { return strconv.FormatFloat(v, 'f', 4, 64) }
+
+// Whatever job is lost at whatever line, what takes it up is proved, or refused
+// with a reason.
+func TestRandomJobsAreTakenUpOrRefused(t *testing.T) {
+	proved, refused := 0, 0
+	rapid.Check(t, func(rt *rapid.T) {
+		j := anyJob(rt)
+		l := loops(anyPart(rt)...)
+		whole, faults := planner.Plan(context.Background(), j, l)
+		if faults.Bad() {
+			return
+		}
+		first, last := whole.Cuts[0].First, whole.Cuts[len(whole.Cuts)-1].Last
+		from := planner.From{Line: rapid.IntRange(first, last).Draw(rt, "line")}
+		if rapid.Bool().Draw(rt, "point") {
+			c := whole.Cuts[rapid.IntRange(0, len(whole.Cuts)-1).Draw(rt, "cut")]
+			q := c.Path.Seg(rapid.IntRange(0, c.Path.NumSegs()-1).Draw(rt, "seg")).At(rapid.Float64Range(0, 1).Draw(rt, "t"))
+			from = planner.From{At: &q}
+		}
+		p, faults := planner.Resume(context.Background(), j, l, from)
+		for _, f := range faults.At(2) {
+			if f.Code != "resume" && f.Code != "resume-touch-off" {
+				if p != nil {
+					rt.Log(string(p.Text))
+				}
+				rt.Fatalf("%+v: %s: %v", from, f.Code, f)
+			}
+		}
+		if faults.Bad() {
+			refused++
+			return
+		}
+		proved++
+		if !p.Verdict.OK || !p.DryVerdict.OK {
+			rt.Fatalf("%v", p.Verdict.Findings)
+		}
+	})
+	t.Logf("%d proved, %d refused", proved, refused)
+	if proved == 0 {
+		t.Error("none was taken up")
+	}
+}

@@ -1,0 +1,311 @@
+package planner
+
+import (
+	"math"
+	"slices"
+
+	"example.org/kerfwright/planner/fault"
+	"example.org/kerfwright/planner/feature"
+	"example.org/kerfwright/planner/geom"
+	"example.org/kerfwright/planner/job"
+	"example.org/kerfwright/planner/layout"
+	"example.org/kerfwright/planner/lead"
+	"example.org/kerfwright/planner/motion"
+)
+
+// Taking up a lost cut. All of it common practice, no source.
+const (
+	// backStep and backMost are how far, mm, and how often the start is taken
+	// back along the old kerf until a lead fits.
+	backStep  = 4.0
+	backTimes = 6
+	// keepOff is how far a pierce keeps from the middle of an old kerf, in
+	// kerfs: half of one is void, and the nozzle wants metal under it.
+	keepOff = 1.25
+	// touchWithin is how far from the start the plate may be touched, mm, if
+	// the start lies over the old kerf.
+	touchWithin = 60.0
+)
+
+// takeUp makes the cut that finishes a lost one: by a fresh lead from scrap
+// that is still solid, else along the kerf already cut.
+func (s shop) takeUp(p *Program, pl place, faults *fault.List) (Cut, bool) {
+	c := p.Cuts[pl.cut]
+	region := c.round()
+	c.region, c.along = &region, nil
+	st := s.onStock(p, &c)
+	f := p.Tree.Features[c.Feature]
+	f.ID = c.Label
+	before := stretchOf(c.Path, 0, pl.at)
+	cut := []geom.Path{before}
+	if before.NumSegs() == 0 { // the hole of a pierce
+		cut[0] = geom.Path{V: []geom.Vertex{{P: c.Pierce}, {P: c.Pierce.Add(geom.Pt(geom.Join, 0))}}}
+	}
+	reach := c.Path.Box().Grow(st.spec.Longest + 4*s.need)
+	for _, o := range p.Cuts[:pl.cut] {
+		if b := o.Path.Box(); o.Path.NumSegs() > 0 && b.Overlaps(reach) && p.Placed[o.Placed].Blank == p.Placed[c.Placed].Blank {
+			cut = append(cut, o.Path)
+		}
+	}
+	void := geom.IndexPaths(cut...)
+	solid := fresh{Ground: st.ground, void: void, keep: keepOff * s.kerf}
+	st.spec.Ground = solid
+	st.spec.Most = 16
+
+	// Nor may the lead take the metal from under a later pierce.
+	spoils := func(l lead.Lead) bool {
+		way := geom.IndexPaths(geom.FromSegs(l.In, false))
+		for _, o := range p.Cuts[pl.cut+1:] {
+			if _, near := way.NearestWithin(o.Pierce, keepOff*s.kerf); near && p.Placed[o.Placed].Blank == p.Placed[c.Placed].Blank {
+				return true
+			}
+		}
+		return false
+	}
+
+	in := 0.0
+	for i := range c.LeadIn {
+		in += c.Path.Seg(i).Length()
+	}
+	overlap := max(s.rules.Overburn, 2*s.kerf)
+	start := pl.at - overlap
+	if start <= in { // next to nothing is cut: all round again, from elsewhere
+		st.spec.Wish = nil
+		if found := slices.DeleteFunc(lead.Find(st.spec), spoils); len(found) > 0 {
+			return s.again(st, c, f, found[0], faults), true
+		}
+		start = in
+	}
+	var short *Cut
+	for k := range backTimes {
+		from := max(in, start-float64(k)*backStep)
+		q := pointAt(c.Path, from)
+		st.spec.Wish = &q
+		for _, l := range lead.Find(st.spec) {
+			if st.spec.Path.Seg(l.Seg).At(l.T).Dist(q) > geom.Join || spoils(l) {
+				continue // it starts elsewhere, or must not
+			}
+			if n := s.goOn(st, c, l, from); !l.Short {
+				return n, true
+			} else if short == nil || n.Clear > short.Clear {
+				short = &n
+			}
+		}
+		if from == in {
+			break
+		}
+	}
+	if short != nil {
+		faults.Warnf(whereOf(c), "pierce-clearance", "Watch the start, and dress the edge there.",
+			"taken up with a pierce %.2f mm from an edge that stays, %.2f mm wanted", short.Clear, s.need)
+		return *short, true
+	}
+	// Along the kerf already cut: the arc catches on its end.
+	from := max(0, min(start, pl.at)-3*s.kerf)
+	if pl.at < in { // only the lead was cut: on the metal just before its end
+		from = pl.at + 0.75*s.kerf
+		if from > in-s.kerf/2 {
+			from = pl.at
+		}
+	}
+	n := c
+	n.Path = stretchOf(c.Path, from, c.Path.Length())
+	n.Pierce, n.LeadIn = n.Path.Start(), 0
+	n.Clear = math.Min(n.Clear, st.ground.Dist(n.Pierce))
+	n = s.timed(st, n)
+	touch, ok := s.touchNear(p, pl.cut, n.Pierce, void)
+	if !ok {
+		faults.Errorf(whereOf(c), "resume-touch-off", "Take the cut up by hand, or cut the part anew.",
+			"no solid metal within %.0f mm to find the plate on", touchWithin)
+		return n, false
+	}
+	n.Touch = &touch
+	faults.Warnf(whereOf(c), "resume-in-kerf", "Watch the start: the arc must catch on the end of the old kerf.",
+		"no scrap is left to pierce: it starts over the kerf already cut")
+	return n, true
+}
+
+func whereOf(c Cut) fault.Where {
+	return fault.Where{Feature: c.Label, Frame: fault.OnStock, X: c.Pierce.X, Y: c.Pierce.Y}
+}
+
+// again cuts all of it from another start.
+func (s shop) again(st *setup, c Cut, f feature.Feature, l lead.Lead, faults *fault.List) Cut {
+	if l.Short {
+		faults.Warnf(whereOf(c), "pierce-clearance", "Watch the start, and dress the edge there.",
+			"cut again with a pierce %.2f mm from an edge that stays, %.2f mm wanted", l.Clear, s.need)
+	}
+	w := s.way(st, f, l)
+	c.Path, c.LeadIn, c.Tail = w.cut.Path, w.cut.LeadIn, w.cut.Tail
+	c.Pierce, c.Clear, c.Holds, c.Time = l.Pierce, l.Clear, w.holds, w.time
+	return c
+}
+
+// goOn comes in by a lead and follows what is left of the path.
+func (s shop) goOn(st *setup, c Cut, l lead.Lead, from float64) Cut {
+	rest := stretchOf(c.Path, from, c.Path.Length())
+	c.Path = geom.FromSegs(append(append([]geom.Seg{}, l.In...), rest.Segs()...), false)
+	c.LeadIn, c.Pierce, c.Clear = len(l.In), l.Pierce, l.Clear
+	return s.timed(st, c)
+}
+
+// timed works out holds and time of a cut anew.
+func (s shop) timed(st *setup, c Cut) Cut {
+	c.Tail = min(c.Tail, c.Path.NumSegs()-1-c.LeadIn)
+	m := motion.Plan(c.Path, st.feed, s.lim)
+	c.Time = m.Time
+	c.Holds = s.holds(st, lead.Cut{Path: c.Path, LeadIn: c.LeadIn, Tail: c.Tail}, m)
+	return c
+}
+
+// fresh is ground on which some metal is gone.
+type fresh struct {
+	lead.Ground
+	void *geom.SegIndex
+	keep float64 // mm from the middle of a kerf
+}
+
+func (g fresh) Scrap(p geom.Point) bool {
+	if _, near := g.void.NearestWithin(p, g.keep); near {
+		return false
+	}
+	return g.Ground.Scrap(p)
+}
+
+// onStock is a cut's setup where the cut lies, with its neighbours round it.
+func (s shop) onStock(p *Program, c *Cut) *setup {
+	m := c.task.move
+	old := c.task.setup
+	out := &setup{spec: old.spec, feed: old.feed}
+	out.spec.Path = m.Path(old.spec.Path)
+	out.spec.Center = m.Apply(old.spec.Center)
+	if deep := old.spec.Deep; deep != nil {
+		out.spec.Deep = func() geom.Point { return m.Apply(deep()) }
+	}
+	for _, e := range old.near {
+		out.near = append(out.near, m.Path(e))
+	}
+	g := *old.ground
+	g.own = m.Path(g.own)
+	g.within, g.others, g.boxes = nil, nil, nil
+	for _, w := range old.ground.within {
+		g.within = append(g.within, m.Path(w))
+	}
+	for _, o := range old.ground.others {
+		g.stays(m.Path(o))
+	}
+	if p.outlineOf(c) && p.Tree.Parts[p.Placed[c.Placed].Part].In < 0 && s.job.Stock.Hold != job.Blank {
+		g.plate = layout.StockBox(s.job.Stock).Grow(-s.kerf)
+		reach := out.spec.Path.Box().Grow(out.spec.Longest + 2*s.need)
+		for k, pl := range p.Placed {
+			part := p.Tree.Parts[pl.Part]
+			if k == c.Placed || part.Outline < 0 || part.In >= 0 {
+				continue
+			}
+			if e := pl.Move.Path(p.Tree.Features[part.Outline].Loop); e.Box().Overlaps(reach) {
+				g.stays(e)
+			}
+		}
+	}
+	out.ground = g.ready()
+	out.spec.Ground = out.ground
+	return out
+}
+
+// touchNear finds solid metal near a place: off every kerf, in nothing loose,
+// on the stock.
+func (s shop) touchNear(p *Program, k int, q geom.Point, void *geom.SegIndex) (geom.Point, bool) {
+	var stock geom.Path
+	c := &p.Cuts[k]
+	if pl := p.Placed[c.Placed]; s.job.Stock.Hold == job.Blank {
+		part := p.Tree.Parts[pl.Part]
+		if part.Outline < 0 {
+			return q, false
+		}
+		stock = pl.Move.Path(p.Tree.Features[part.Outline].Loop)
+	} else {
+		b := layout.StockBox(s.job.Stock)
+		stock = geom.Polygon(b.Min, geom.Pt(b.Max.X, b.Min.Y), b.Max, geom.Pt(b.Min.X, b.Max.Y))
+	}
+	ground := newFloor(stock.Box())
+	for i := range p.Cuts[:k] {
+		if p.Placed[p.Cuts[i].Placed].Blank == p.Placed[c.Placed].Blank {
+			ground.loosen(p.Cuts[i].round())
+		}
+	}
+	own := c.round()
+	room := s.kerf + 2*geom.Gap + 3 // the nozzle must not dip into the kerf; common practice, no source
+	for r := room; r < touchWithin-geom.Gap; r += 2 {
+		for i := range 16 {
+			at := geom.Polar(q, r, float64(i)*math.Pi/8)
+			if stock.Winding(at) == 0 {
+				continue
+			}
+			if _, _, _, d := stock.Nearest(at); d < room {
+				continue
+			}
+			if _, near := void.NearestWithin(at, room); near {
+				continue
+			}
+			if _, _, _, d := own.Nearest(at); d < room {
+				continue
+			}
+			if len(ground.over(at, q)) > 0 || !ground.solid(at, room) {
+				continue
+			}
+			return at, true
+		}
+	}
+	return q, false
+}
+
+// solid reports whether nothing within room of a place is loose.
+func (f *floor) solid(p geom.Point, room float64) bool {
+	for _, k := range f.grid.near(geom.Box{Min: p, Max: p}.Grow(room)) {
+		r := f.regions[k]
+		if r.Winding(p) != 0 {
+			return false
+		}
+		if _, _, _, d := r.Nearest(p); d < room {
+			return false
+		}
+	}
+	return true
+}
+
+// stretchOf returns the part of an open path from one length to another, mm;
+// a path without segments if there is none.
+func stretchOf(p geom.Path, from, to float64) geom.Path {
+	var segs []geom.Seg
+	at := 0.0
+	for i := range p.NumSegs() {
+		sg := p.Seg(i)
+		l := sg.Length()
+		a, b := max(0, from-at), min(l, to-at)
+		switch {
+		case b-a < geom.Join:
+		case a < geom.Join && b > l-geom.Join:
+			segs = append(segs, sg)
+		default:
+			segs = append(segs, sg.Part(a/l, b/l))
+		}
+		at += l
+	}
+	if len(segs) == 0 {
+		return geom.Path{}
+	}
+	return geom.FromSegs(segs, false)
+}
+
+// pointAt returns the place on an open path at a length, mm.
+func pointAt(p geom.Path, mm float64) geom.Point {
+	for i := range p.NumSegs() {
+		sg := p.Seg(i)
+		l := sg.Length()
+		if mm <= l && l > 0 {
+			return sg.At(max(0, mm/l))
+		}
+		mm -= l
+	}
+	return p.End()
+}
