@@ -18,7 +18,10 @@ func (m *model) solve(ctx context.Context, o Options) path {
 		}
 	}
 	t := m.begin(ctx, o)
-	if m.n >= fewest {
+	switch {
+	case m.matrix != nil:
+		t = newStretcher(ctx, m, t, o.Seed).search(kicks)
+	case m.n >= fewest:
 		s := newSearcher(ctx, m, t, !m.free(), m.neighbours(), o.Seed)
 		t = s.search(kicks)
 		if m.free() {
