@@ -1,6 +1,7 @@
 package drawing_test
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"strings"
@@ -495,5 +496,36 @@ func TestUnitsThatCannotBeRightAreDoubted(t *testing.T) {
 				t.Errorf("report %v", l.Report)
 			}
 		})
+	}
+}
+
+// An open multiline is closed by the caps that its style, which stands at the
+// end of the file, asks for.
+func TestMultilineCapsComeFromItsStyle(t *testing.T) {
+	for flags, loops := range map[int]int{0: 0, 16: 0, 16 | 256: 1} {
+		d := newDXF().mm()
+		d.entity("MLINE", 2, "RAIL", 40, 1.0, 70, 0, 71, 1, 72, 2, 73, 2)
+		for _, x := range []float64{0, 60} {
+			d.put(11, x, 21, 0.0, 31, 0.0, 12, 1.0, 22, 0.0, 32, 0.0, 13, 0.0, 23, 1.0, 33, 0.0)
+			d.put(74, 2, 41, 5.0, 41, 0.0, 75, 0, 74, 2, 41, -5.0, 41, 0.0, 75, 0)
+		}
+		text := strings.TrimSuffix(string(d.bytes()), "  0\nEOF\n") +
+			fmt.Sprintf("  0\nSECTION\n  2\nOBJECTS\n  0\nMLINESTYLE\n  2\nRail\n 70\n%d\n  0\nENDSEC\n  0\nEOF\n", flags)
+		l := mustRead(t, []byte(text), drawing.Options{})
+		if len(l.Closed) != loops {
+			t.Errorf("flags %d: %d loops, %d open", flags, len(l.Closed), len(l.Open))
+		}
+		if loops == 1 {
+			nearly(t, "area", l.Closed[0].Path.Area(), 600, 1e-9)
+		}
+	}
+}
+
+func TestReadingStopsWhenTold(t *testing.T) {
+	ctx, cancel := context.WithCancel(t.Context())
+	cancel()
+	l, faults := drawing.Read(ctx, bigDXF(1<<20), drawing.Options{})
+	if l != nil || find(t, faults, "stopped").Severity != fault.Error {
+		t.Errorf("%v", faults)
 	}
 }

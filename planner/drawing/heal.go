@@ -87,8 +87,8 @@ func (h *healer) tidy(s *strand) bool {
 	n := len(s.v)
 	if a, b := s.v[0].P, s.v[n/2].P; math.Abs(a.X-b.X)+math.Abs(a.Y-b.Y) < h.tiny() {
 		if b := s.box(); max(b.Width(), b.Height()) < h.tiny() {
-			h.rep.add("dust", max(b.Width(), b.Height()), s.v[0].P, func() finding {
-				return finding{p: s.v[0].P, entity: h.entity(s.v[0].Src), what: "a speck of " + length(max(b.Width(), b.Height())) + " dropped"}
+			h.rep.add("dust", max(b.Width(), b.Height()), b.Center(), func() finding {
+				return finding{p: b.Center(), entity: h.entity(s.v[0].Src), what: "a speck of " + length(max(b.Width(), b.Height())) + " dropped"}
 			})
 			return false
 		}

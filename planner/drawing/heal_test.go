@@ -157,70 +157,92 @@ func TestNearFeaturesStayApart(t *testing.T) {
 
 // TestPermutedDrawingIsTheSameDrawing: the order and direction of entities
 // changes nothing at all, to the last bit, in loops and report.
-func TestPermutedDrawingIsTheSameDrawing(t *testing.T) {
-	rapid.Check(t, func(rt *rapid.T) {
-		seed := rapid.Uint64().Draw(rt, "seed")
-		r := rand.New(rand.NewPCG(seed, 3))
-		// Pieces with gaps, doubles, overlaps, branches and crossings.
-		var segs []geom.Seg
-		pt := func() geom.Point { return geom.Pt(float64(r.IntN(6))*10, float64(r.IntN(6))*10) }
-		for range rapid.IntRange(1, 30).Draw(rt, "n") {
-			s := geom.Seg{A: pt(), B: pt()}
-			if r.IntN(3) == 0 {
-				s.Bulge = r.Float64()*2 - 1
+func TestPermutedDrawingIsTheSameDrawing(t *testing.T) { rapid.Check(t, permuted) }
+
+func FuzzPermutedDrawing(f *testing.F) { f.Fuzz(rapid.MakeFuzz(permuted)) }
+
+func permuted(rt *rapid.T) {
+	r := draws{rt}
+	// Pieces on a coarse grid, with gaps, doubles, overlaps, branches and crossings.
+	var segs []geom.Seg
+	pt := func() geom.Point { return geom.Pt(float64(r.IntN(6))*10, float64(r.IntN(6))*10) }
+	for range rapid.IntRange(1, 30).Draw(rt, "n") {
+		s := geom.Seg{A: pt(), B: pt()}
+		if r.IntN(3) == 0 {
+			s.Bulge = r.Float64()*2 - 1
+		}
+		if r.IntN(4) == 0 {
+			s.A = s.A.Add(geom.Pt(r.Float64()*0.04, 0))
+		}
+		if r.IntN(3) == 0 && len(segs) > 0 {
+			s = segs[r.IntN(len(segs))]
+		}
+		if !s.A.Near(s.B) {
+			segs = append(segs, s)
+		}
+	}
+	if len(segs) == 0 {
+		rt.Skip("nothing drawn")
+	}
+	write := func() []byte {
+		d := newDXF().mm()
+		for _, s := range segs {
+			if r.IntN(2) == 0 {
+				s = s.Reverse()
 			}
-			if r.IntN(4) == 0 {
-				s.A = s.A.Add(geom.Pt(r.Float64()*0.04, 0))
-			}
-			if r.IntN(3) == 0 && len(segs) > 0 {
-				s = segs[r.IntN(len(segs))]
-			}
-			if !s.A.Near(s.B) {
-				segs = append(segs, s)
-			}
+			d.seg(s, true)
 		}
-		if len(segs) == 0 {
-			rt.Skip("nothing drawn")
+		return d.bytes()
+	}
+	a := mustRead(rt, write(), drawing.Options{})
+	r.Shuffle(len(segs), func(i, j int) { segs[i], segs[j] = segs[j], segs[i] })
+	b := mustRead(rt, write(), drawing.Options{})
+	if len(a.Closed) != len(b.Closed) || len(a.Open) != len(b.Open) {
+		rt.Fatalf("%d and %d loops, %d and %d open", len(a.Closed), len(b.Closed), len(a.Open), len(b.Open))
+	}
+	same := func(what string, p, q geom.Path) {
+		if len(p.V) != len(q.V) {
+			rt.Fatalf("%s: %d and %d vertices", what, len(p.V), len(q.V))
 		}
-		write := func() []byte {
-			d := newDXF().mm()
-			for _, s := range segs {
-				if r.IntN(2) == 0 {
-					s = s.Reverse()
-				}
-				d.seg(s, true)
-			}
-			return d.bytes()
-		}
-		a := mustRead(rt, write(), drawing.Options{})
-		r.Shuffle(len(segs), func(i, j int) { segs[i], segs[j] = segs[j], segs[i] })
-		b := mustRead(rt, write(), drawing.Options{})
-		if len(a.Closed) != len(b.Closed) || len(a.Open) != len(b.Open) {
-			rt.Fatalf("%d and %d loops, %d and %d open", len(a.Closed), len(b.Closed), len(a.Open), len(b.Open))
-		}
-		same := func(what string, p, q geom.Path) {
-			if len(p.V) != len(q.V) {
-				rt.Fatalf("%s: %d and %d vertices", what, len(p.V), len(q.V))
-			}
-			for i := range p.V {
-				if p.V[i].P != q.V[i].P || p.V[i].Bulge != q.V[i].Bulge {
-					rt.Fatalf("%s: vertex %d: %v and %v", what, i, p.V[i], q.V[i])
-				}
-			}
-		}
-		for i := range a.Closed {
-			same("loop", a.Closed[i].Path, b.Closed[i].Path)
-		}
-		for i := range a.Open {
-			same("open line", a.Open[i].Path, b.Open[i].Path)
-		}
-		if len(a.Report) != len(b.Report) {
-			rt.Fatalf("reports differ:\n%v\n%v", a.Report, b.Report)
-		}
-		for i := range a.Report {
-			if x, y := a.Report[i], b.Report[i]; x.What != y.What || x.X != y.X || x.Y != y.Y {
-				rt.Fatalf("reports differ:\n%v\n%v", x, y)
+		for i := range p.V {
+			if p.V[i].P != q.V[i].P || p.V[i].Bulge != q.V[i].Bulge {
+				rt.Fatalf("%s: vertex %d: %v and %v", what, i, p.V[i], q.V[i])
 			}
 		}
-	})
+	}
+	for _, c := range a.Closed {
+		for i := range c.Path.NumSegs() {
+			if g := c.Path.Seg(i); g.A.Near(g.B) || math.Abs(g.Bulge) > 1 {
+				rt.Fatalf("segment %d: %v", i, g)
+			}
+		}
+		if c.Path.Area() < 0 {
+			rt.Fatalf("a loop of area %g", c.Path.Area())
+		}
+	}
+	for i := range a.Closed {
+		same("loop", a.Closed[i].Path, b.Closed[i].Path)
+	}
+	for i := range a.Open {
+		same("open line", a.Open[i].Path, b.Open[i].Path)
+	}
+	if len(a.Report) != len(b.Report) {
+		rt.Fatalf("reports differ:\n%v\n%v", a.Report, b.Report)
+	}
+	for i := range a.Report {
+		if x, y := a.Report[i], b.Report[i]; x.What != y.What || x.X != y.X || x.Y != y.Y {
+			rt.Fatalf("reports differ:\n%v\n%v", x, y)
+		}
+	}
+}
+
+// draws has rapid make the choices, so that it can shrink them.
+type draws struct{ rt *rapid.T }
+
+func (d draws) IntN(n int) int   { return rapid.IntRange(0, n-1).Draw(d.rt, "n") }
+func (d draws) Float64() float64 { return rapid.Float64Range(0, 1).Draw(d.rt, "f") }
+func (d draws) Shuffle(n int, swap func(i, j int)) {
+	for i := n - 1; i > 0; i-- {
+		swap(i, d.IntN(i+1))
+	}
 }

@@ -237,14 +237,14 @@ func (j *joiner) tie(a, b int32, within float64) {
 	}
 	j.mate[a], j.mate[b] = b, a
 	j.chain.join(a/2, b/2)
-	m := p.Lerp(q, 0.5)
 	if p == q {
 		return
 	}
-	if less(q, p) { // the same bits for either order
-		m = q.Lerp(p, 0.5)
+	if less(q, p) { // the same bits, and the same words, for either order
+		a, b, p, q = b, a, q, p
 	}
-	code := "joined"
+	m := p.Lerp(q, 0.5)
+	middle, code := m, "joined"
 	if d > geom.Gap {
 		code = "joined-wide"
 		if c, ok := j.cornerOf(a, b, within); ok {
@@ -257,8 +257,8 @@ func (j *joiner) tie(a, b int32, within float64) {
 		*j.at(a), *j.at(b) = m, m
 	}
 	if d > geom.Same {
-		j.h.rep.add(code, d, p.Lerp(q, 0.5), func() finding {
-			return finding{p: p.Lerp(q, 0.5), entity: j.h.entity(j.srcOf(a)), what: "a gap of " + length(d) + " closed"}
+		j.h.rep.add(code, d, middle, func() finding {
+			return finding{p: middle, entity: j.h.entity(j.srcOf(a)), what: "a gap of " + length(d) + " closed"}
 		})
 	}
 }

@@ -200,6 +200,12 @@ func (h *healer) clean(v []geom.Vertex, closed bool, src int32) ([]geom.Vertex, 
 	if len(v) == 0 {
 		return nil, false
 	}
+	place := v[0].P // of a report: the first point by x and y
+	for _, w := range v[1:] {
+		if less(w.P, place) {
+			place = w.P
+		}
+	}
 	keep := 1
 	for _, next := range v[1:] {
 		if last := &v[keep-1]; last.P.Near(next.P) {
@@ -213,8 +219,8 @@ func (h *healer) clean(v []geom.Vertex, closed bool, src int32) ([]geom.Vertex, 
 		keep--
 	}
 	if keep < len(v) && (!closed || keep < 2) {
-		h.rep.add("zero-length", 0, v[0].P, func() finding {
-			return finding{p: v[0].P, what: "a piece without length dropped", entity: h.entity(src)}
+		h.rep.add("zero-length", 0, place, func() finding {
+			return finding{p: place, what: "a piece without length dropped", entity: h.entity(src)}
 		})
 	}
 	if keep < 2 {
