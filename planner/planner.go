@@ -34,6 +34,7 @@ type Program struct {
 	Park              *geom.Point // where the torch goes after the last cut; nil: it stays
 	Rest              cost.Times  // what belongs to no cut
 	Before            int         // cuts of the job that this program leaves out, since they are made
+	TakenUp           bool        // it goes on where an earlier run was left
 
 	done  []Cut  // those
 	start string // what must be so before the program is run

@@ -41,11 +41,12 @@ func Resume(ctx context.Context, j job.Job, loops []*drawing.Loops, from From) (
 	if whole == nil || faults.Bad() {
 		return nil, faults
 	}
-	p, more := resume(j, whole, from)
+	p, more := TakeUp(j, whole, from)
 	return p, append(faults, more...)
 }
 
-func resume(j job.Job, whole *Program, from From) (*Program, fault.List) {
+// TakeUp is Resume of a program that was planned already.
+func TakeUp(j job.Job, whole *Program, from From) (*Program, fault.List) {
 	var faults fault.List
 	s := newShop(j)
 	pl, err := whole.find(from)
@@ -53,12 +54,12 @@ func resume(j job.Job, whole *Program, from From) (*Program, fault.List) {
 		faults.Errorf(fault.Where{}, "resume", "Give a cut or a line of the job's own program.", "%v", err)
 		return nil, faults
 	}
-	p := &Program{Tree: whole.Tree, Placed: whole.Placed, Before: pl.cut, done: whole.Cuts[:pl.cut]}
+	p := &Program{Tree: whole.Tree, Placed: whole.Placed, Before: pl.cut, TakenUp: true, done: whole.Cuts[:pl.cut]}
 	p.Cuts = slices.Clone(whole.Cuts[pl.cut:])
 	for i := range p.Cuts {
 		p.Cuts[i].along = nil
 	}
-	p.start = fmt.Sprintf("goes on at cut %d of %d; cuts before it are made", pl.cut+1, len(whole.Cuts))
+	p.start = fmt.Sprintf("goes on at cut %d of %d, cuts before it are made", pl.cut+1, len(whole.Cuts))
 	if pl.begun {
 		p.start = fmt.Sprintf("goes on in cut %d of %d, from line %d of the whole program", pl.cut+1, len(whole.Cuts), pl.line)
 		c, ok := s.takeUp(whole, pl, &faults)
@@ -68,7 +69,7 @@ func resume(j job.Job, whole *Program, from From) (*Program, fault.List) {
 		p.Cuts[0] = c
 	}
 	if j.Stock.Hold == job.Blank {
-		p.start += "; " + s.piece(p, p.Cuts[0]) + " lies in the fixture"
+		p.start += ", " + s.piece(p, p.Cuts[0]) + " lies in the fixture"
 	}
 	var left order.Problem
 	for _, c := range p.Cuts {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"example.org/kerfwright/planner/cost"
 	"example.org/kerfwright/planner/fault"
 	"example.org/kerfwright/planner/feature"
 	"example.org/kerfwright/planner/gcode"
@@ -15,6 +16,12 @@ import (
 // Sheet makes the setup sheet of a planned job. cautions are lines that the
 // caller knows for this metal and process.
 func Sheet(j job.Job, p *Program, faults fault.List, cautions []string) report.Sheet {
+	return SetupSheet(j, p, faults, cautions, cost.Prices{})
+}
+
+// SetupSheet is Sheet with what the job costs at a shop's prices. It carries
+// the picture of the plate for the forms that can show one.
+func SetupSheet(j job.Job, p *Program, faults fault.List, cautions []string, prices cost.Prices) report.Sheet {
 	u := j.Units
 	s := report.Sheet{Title: "SETUP SHEET  " + j.Name.String()}
 	row := func(name, format string, args ...any) report.Row {
@@ -27,6 +34,9 @@ func Sheet(j job.Job, p *Program, faults fault.List, cautions []string) report.S
 	}
 	if j.Stock.Hold == job.Blank {
 		stock.Rows = append(stock.Rows, row("blanks", "%d, one after the other; the program waits between them", blanks(p)))
+		if r := p.Plan.Pieces; r != nil {
+			stock.Rows = append(stock.Rows, row("pieces", "%d of %d done before, %d in this run", r.Done, r.Of, r.Run))
+		}
 	}
 
 	pr := j.Process
@@ -75,17 +85,27 @@ func Sheet(j job.Job, p *Program, faults fault.List, cautions []string) report.S
 	}
 	work := report.Section{Head: "THE CUT", Rows: []report.Row{
 		row("pierces", "%d", p.Plan.Pierces), row("length", "%s cut, %s rapid", u.Length(p.Plan.CutLength), u.Length(p.Plan.RapidLength)),
-		row("time", "about %s", unit.Duration(p.Plan.Time)), row("raised rapids", "%d over loosened pieces", p.Raised),
+		row("time", "about %s", unit.Duration(p.Plan.Time)), row("loose pieces", "%d rapids raised over, %d led round, %.1f s for it", p.Raised, p.Round, p.ExtraTime),
 	}}
+	if p.TouchOffsSaved > 0 {
+		work.Rows = append(work.Rows, row("touch-offs", "%d saved, %.1f s", p.TouchOffsSaved, p.TouchOffTimeSaved))
+	}
+	all := p.Times()
+	work.Rows = append(work.Rows, row("of that", "arc %.1f s, pierce %.1f s, touch-off %.1f s, up and down %.1f s, rapid %.1f s", all.ArcOn, all.Pierce, all.Probe, all.Raise, all.Rapid))
+	if p.Plan.RapidGap != nil {
+		work.Rows = append(work.Rows, row("rapids", "none under %s can be: at most %.1f %% too long", u.Length(p.Plan.RapidBound), 100**p.Plan.RapidGap))
+	}
+	takes := report.Section{Head: "WHAT IT TAKES", Rows: CostReport(Cost(j, p, prices), prices).Lines()}
 	watch := report.Section{Head: "WATCH"}
 	for _, f := range faults.At(fault.Warning) {
 		watch.Rows = append(watch.Rows, report.Row{Name: f.Error()})
 	}
-	care := report.Section{Head: "CAUTIONS (not a substitute for local codes, the machine's manual and training)"}
+	care := report.Section{Head: "BEFORE THE ARC, tick each (not a substitute for local codes, the machine's manual and training)"}
 	for _, c := range cautions {
-		care.Rows = append(care.Rows, report.Row{Name: c})
+		care.Rows = append(care.Rows, report.Row{Name: "[ ] " + c})
 	}
-	s.Sections = []report.Section{stock, process, machine, parts, drill, work, watch, care}
+	s.Sections = []report.Section{stock, process, machine, parts, drill, work, takes, watch, care}
+	s.Features, s.Picture = featureRows(j, p), Picture(j, p)
 	return s
 }
 

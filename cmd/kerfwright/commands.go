@@ -15,6 +15,7 @@ import (
 	"example.org/kerfwright/planner/fault"
 	"example.org/kerfwright/planner/job"
 	"example.org/kerfwright/planner/plain"
+	"example.org/kerfwright/planner/proof"
 	"example.org/kerfwright/planner/report"
 	"example.org/kerfwright/presets"
 )
@@ -196,8 +197,17 @@ func plan(w world, args []string) error {
 	if err != nil {
 		return err
 	}
+	return planReport(w, f, j, p, files, faults)
+}
+
+// planReport prints a plan with what it costs.
+func planReport(w world, f flags, j job.Job, p *planner.Program, files []string, faults fault.List) error {
+	prices, more := shopPrices(w)
 	r := p.Plan
-	r.Files, r.Warnings = files, lines(faults)
+	r.Files, r.Warnings = files, lines(append(faults, more...))
+	if p.Before == 0 && !p.TakenUp { // of what is left, a price would mislead
+		r.Cost = planner.CostReport(planner.Cost(j, p, prices), prices)
+	}
 	return emit(w, f, r, r.Table)
 }
 
@@ -227,12 +237,19 @@ func opened(w world, name string) (job.Job, []*drawing.Loops, fault.List, error)
 }
 
 func prove(w world, args []string) error {
-	f, err := parse(args, "", "json")
+	f, err := parse(args, "at line", "json")
 	if err != nil {
 		return err
 	}
 	if len(f.rest) < 1 || len(f.rest) > 2 {
 		return usagef("proof takes a job file and at most one program")
+	}
+	from, resumed, err := fromFlags(f)
+	if err != nil {
+		return err
+	}
+	if resumed && len(f.rest) < 2 {
+		return usagef("--at and --line are for a program that resume wrote: name it")
 	}
 	name := f.rest[0]
 	j, loops, faults, err := opened(w, name)
@@ -248,7 +265,12 @@ func prove(w world, args []string) error {
 		return fmt.Errorf("open the program: %w", err)
 	}
 	dry := strings.HasSuffix(strings.TrimSuffix(program, filepath.Ext(program)), "-dry")
-	verdict, more := planner.Prove(context.Background(), j, loops, text, dry)
+	verdict, more := proof.Result{}, fault.List(nil)
+	if resumed {
+		verdict, more = planner.ProveResumed(context.Background(), j, loops, text, dry, from)
+	} else {
+		verdict, more = planner.Prove(context.Background(), j, loops, text, dry)
+	}
 	faults = append(faults, more...)
 	if err := complain(w, faults); err != nil {
 		return err
@@ -281,13 +303,24 @@ func sheet(w world, args []string) error {
 	if err != nil {
 		return err
 	}
-	s := planner.Sheet(j, p, faults, cautions(j))
+	prices, more := shopPrices(w)
+	s := planner.SetupSheet(j, p, append(faults, more...), cautions(j), prices)
 	out := f.one("o")
 	if out == "" {
 		return s.Text(w.out)
 	}
+	write := s.Text
+	switch ext := strings.ToLower(filepath.Ext(out)); ext {
+	case ".svg":
+		write = s.SVG
+	case ".html", ".htm":
+		write = s.HTML
+	case ".txt", "":
+	default:
+		return usagef("sheet writes FILE.txt, FILE.svg or FILE.html, not %q", plain.Clean(ext))
+	}
 	var b strings.Builder
-	if err := s.Text(&b); err != nil {
+	if err := write(&b); err != nil {
 		return err
 	}
 	return saveText(out, []byte(b.String()))

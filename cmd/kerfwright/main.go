@@ -46,8 +46,9 @@ func commands() []command {
 		{"inspect", "DRAWING [--units mm|inch] [--page N] [--scale FEATURE=LENGTH] [--layer NAME]... [--json]", "read a drawing and say what is in it", inspect},
 		{"new", "DRAWING... -o JOB.toml --material M --thickness T --sheet WxH --amps A [--blank] [--quantity N] [--units U] [--machine PROFILE] [--json]", "make a job from drawings", newJob},
 		{"plan", "JOB.toml [-o DIR] [--json]", "plan, prove and write the programs", plan},
-		{"proof", "JOB.toml [PROGRAM.nc] [--json]", "prove a written program against the drawing", prove},
-		{"sheet", "JOB.toml [-o FILE]", "print the setup sheet", sheet},
+		{"proof", "JOB.toml [PROGRAM.nc] [--at CUT | --line N] [--json]", "prove a written program against the drawing", prove},
+		{"resume", "JOB.toml --at CUT | --line N [-o DIR] [--json]", "write a program that goes on where a cut was lost", resume},
+		{"sheet", "JOB.toml [-o FILE.txt|.svg|.html]", "print the setup sheet", sheet},
 		{"demo", "[FOLDER]", "open the wizard on the demo job", demo},
 	}
 }

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"example.org/kerfwright/planner"
+	"example.org/kerfwright/planner/cost"
 	"example.org/kerfwright/planner/drawing"
 	"example.org/kerfwright/planner/fault"
 	"example.org/kerfwright/planner/job"
@@ -149,6 +150,20 @@ func library(w world) (*presets.Library, fault.List) {
 		faults[i].Severity = min(faults[i].Severity, fault.Warning)
 	}
 	return lib, faults
+}
+
+// shopPrices loads the shop's own prices. A list with a fault in it is told and
+// passed over.
+func shopPrices(w world) (cost.Prices, fault.List) {
+	root, err := presets.UserFolder(w.env)
+	if err != nil {
+		return cost.Prices{}, nil
+	}
+	p, faults := presets.OpenStore(root).Prices()
+	for i := range faults {
+		faults[i].Severity = min(faults[i].Severity, fault.Warning)
+	}
+	return p, faults
 }
 
 // fromLibrary looks up the process and the machine.

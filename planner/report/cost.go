@@ -46,12 +46,20 @@ func (c Cost) Lines() []Row {
 	rows = append(rows,
 		Row{"metal", fmt.Sprintf("%s of %s used, %s of parts, %s of scrap, yield %s", figure(c.UsedKg, "%.2f kg"), figure(c.StockKg, "%.2f kg"),
 			figure(c.PartsKg, "%.2f kg"), figure(c.ScrapKg, "%.2f kg"), percent(c.Yield))})
+	var missing []string
 	for _, i := range c.Items {
-		rows = append(rows, Row{"cost of " + i.Name, money(i.Money)})
+		if i.Money == nil {
+			missing = append(missing, i.Name)
+		} else {
+			rows = append(rows, Row{"cost of " + i.Name, money(i.Money)})
+		}
 	}
 	total := money(c.Total)
-	if c.Total == nil {
-		total += fmt.Sprintf(" (what is known of it: %s)", money(&c.Known))
+	switch {
+	case len(missing) == len(c.Items) && c.Total == nil:
+		total += ": no price is"
+	case c.Total == nil:
+		total += fmt.Sprintf(" for want of %s; the rest comes to %s", strings.Join(missing, ", "), money(&c.Known))
 	}
 	rows = append(rows, Row{"cost in all", total})
 	for _, p := range c.Parts {

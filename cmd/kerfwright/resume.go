@@ -1,0 +1,96 @@
+package main
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io/fs"
+	"path/filepath"
+	"strconv"
+	"strings"
+
+	"example.org/kerfwright/planner"
+	"example.org/kerfwright/planner/bundle"
+	"example.org/kerfwright/planner/job"
+	"example.org/kerfwright/planner/plain"
+	"example.org/kerfwright/presets"
+)
+
+// fromFlags reads --at and --line; given says that one of them is there.
+func fromFlags(f flags) (from planner.From, given bool, err error) {
+	at, line := f.one("at"), f.one("line")
+	switch {
+	case at != "" && line != "":
+		return from, false, usagef("--at and --line say the same: give one of them")
+	case at != "":
+		from.Cut, err = parseCount("at", at)
+	case line != "":
+		from.Line, err = parseCount("line", line)
+	default:
+		return from, f.has("at") || f.has("line"), nil
+	}
+	return from, true, err
+}
+
+// resume writes a program that leaves out what is cut already.
+func resume(w world, args []string) error {
+	f, err := parse(args, "at line o", "json")
+	if err != nil {
+		return err
+	}
+	if len(f.rest) != 1 {
+		return usagef("resume takes one job file")
+	}
+	from, given, err := fromFlags(f)
+	if err != nil {
+		return err
+	}
+	if !given || from == (planner.From{}) {
+		return usagef("resume needs --at CUT, the first cut that was not begun, or --line N, the line at which the machine stopped")
+	}
+	name := f.rest[0]
+	j, whole, faults, err := planned(w, name)
+	if err != nil {
+		return err
+	}
+	if err := sameProgram(name, j, whole); err != nil {
+		return err
+	}
+	p, more := planner.TakeUp(j, whole, from)
+	if err := complain(w, more); err != nil {
+		return err
+	}
+	faults = append(faults, more...)
+	dir := f.one("o")
+	if dir == "" {
+		dir = filepath.Dir(name)
+	}
+	base := stem(name) + "-from-" + strconv.Itoa(from.Cut)
+	if from.Line > 0 {
+		base = stem(name) + "-from-line-" + strconv.Itoa(from.Line)
+	}
+	ext := strings.TrimPrefix(programBase(name, j, false), stem(name))
+	entries := []bundle.Entry{{Name: base + ext, Data: p.Text}, {Name: base + "-dry" + ext, Data: p.Dry}}
+	if err := bundle.Replace(presets.Folder(dir), entries); err != nil {
+		return fmt.Errorf("save: %w", err)
+	}
+	files := []string{filepath.Join(dir, entries[0].Name), filepath.Join(dir, entries[1].Name)}
+	return planReport(w, f, j, p, files, faults)
+}
+
+// sameProgram refuses to count cuts and lines in a program that is not the one
+// that was run.
+func sameProgram(name string, j job.Job, p *planner.Program) error {
+	program := programName(name, j, false)
+	text, err := readFile(program, 256<<20)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil // cut from a copy elsewhere
+	}
+	if err != nil {
+		return fmt.Errorf("open the program: %w", err)
+	}
+	if !bytes.Equal(text, p.Text) {
+		return fmt.Errorf("%s: is not what this job plans now, so its cuts and lines do not count here. Put back the job as it was when the program was saved", plain.Clean(program))
+	}
+	return nil
+}

@@ -1,0 +1,60 @@
+package presets
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"example.org/kerfwright/planner/bundle"
+	"example.org/kerfwright/planner/cost"
+	"example.org/kerfwright/planner/fault"
+)
+
+// pricesFile is the shop's price list in its own folder.
+const pricesFile = "prices.toml"
+
+// LoadPrices reads the price list in the user's folder; nil is no folder. No
+// prices come with the program: without a list, none is known. A list with a
+// fault in it counts for nothing.
+func LoadPrices(user fs.FS) (cost.Prices, fault.List) {
+	var faults fault.List
+	if user == nil {
+		return cost.Prices{}, nil
+	}
+	text, err := readSmall(user, pricesFile)
+	if errors.Is(err, fs.ErrNotExist) {
+		return cost.Prices{}, nil
+	}
+	if err != nil {
+		faults.Warnf(fault.Where{File: pricesFile}, "prices", "Correct or remove the file.", "cannot be read: %v", err)
+		return cost.Prices{}, faults
+	}
+	p, faults := cost.Decode(pricesFile, text)
+	if faults.Bad() {
+		return cost.Prices{}, faults
+	}
+	return p, faults
+}
+
+// Prices is LoadPrices with the store's folder.
+func (s Store) Prices() (cost.Prices, fault.List) {
+	p, faults := LoadPrices(os.DirFS(s.root))
+	for i := range faults {
+		faults[i].File = filepath.Join(s.root, faults[i].File)
+	}
+	return p, faults
+}
+
+// SavePrices keeps the price list.
+func (s Store) SavePrices(p cost.Prices) error {
+	text, faults := cost.Encode(p)
+	if faults.Bad() {
+		return fmt.Errorf("save the prices: %w", faults.Err())
+	}
+	if err := os.MkdirAll(s.root, 0o777); err != nil {
+		return fmt.Errorf("save the prices: %w", err)
+	}
+	return bundle.Replace(Folder(s.root), []bundle.Entry{{Name: pricesFile, Data: text}})
+}
