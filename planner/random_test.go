@@ -93,10 +93,17 @@ func anyJob(rt *rapid.T) job.Job {
 	}
 	j.Rules.LeadOut = rapid.SampledFrom([]float64{0, 0, 3}).Draw(rt, "lead-out")
 	j.Rules.ProbeReuse = rapid.SampledFrom([]float64{0, 0, 60}).Draw(rt, "reuse")
+	j.Rules.Grouping = rapid.SampledFrom(append(job.Groupings(), "")).Draw(rt, "grouping")
+	j.Rules.SmallFirst = rapid.SampledFrom([]float64{0, 0, 80}).Draw(rt, "small first")
+	j.Rules.Begin = rapid.SampledFrom(append(job.Corners(), "", "")).Draw(rt, "begin")
+	j.Rules.End = rapid.SampledFrom(append(job.Corners(), "", "")).Draw(rt, "end")
+	if rapid.IntRange(0, 3).Draw(rt, "heat") == 0 {
+		j.Rules.HeatCuts, j.Rules.HeatDistance = 3, 60
+	}
 	if rapid.IntRange(0, 5).Draw(rt, "blank") == 0 {
 		j.Stock.Hold = job.Blank
 		j.Stock.Width, j.Stock.Height = 0, 0
-		j.Stock.Fixture = job.Fixture{Datum: job.LowerRight, Pockets: []geom.Point{{X: 300, Y: 20}}, Count: 2, Allowance: job.Of(1)}
+		j.Stock.Fixture = job.Fixture{Datum: job.LowerRight, Pockets: []geom.Point{{X: 300, Y: 20}}, Count: 4, Done: rapid.IntRange(0, 2).Draw(rt, "done"), Allowance: job.Of(1)}
 	}
 	return j
 }
