@@ -16,11 +16,18 @@
 //   - place.go: copies get the setups of their part, less what neighbours
 //     forbid.
 //   - order: the cuts get their order and each its start (place.go).
-//   - travel.go: heights of rapids, touch-offs, times.
+//     What the job wishes of the order is in sequence.go.
+//   - travel.go: ways and heights of rapids, touch-offs, times. What lies
+//     loose and the ways round it are in floor.go.
 //   - gcode: the texts, by the machine profile's templates (text.go).
 //   - proof: the texts are read back by rs274 and swept against the parts.
 //     It gets text, parts and stock, never the Program (text.go builds its
 //     input from the job and the tree alone).
+//
+// Resume takes a job up again where it was left (resume.go finds the place,
+// takeup.go finishes the lost cut); the proof reads the whole program to see
+// for itself what was cut. Cost reckons what a plan takes (package cost),
+// SetupSheet and Picture make the sheet.
 //
 // Plan, in plan.go, is that list as code. Around it: Ready says what a job
 // still lacks, Checks computes the checks before the cut, Sheet the setup

@@ -155,6 +155,15 @@ func fits(b, free geom.Box, gap float64) int {
 	return n(free.Width(), b.Width()) * n(free.Height(), b.Height())
 }
 
+// Pieces returns how many blanks a job wants in all: what the fixture says,
+// else one for each pocket or the drawing's quantity.
+func Pieces(f job.Fixture, quantity int) int {
+	if f.Count > 0 {
+		return f.Count
+	}
+	return max(1, len(f.Pockets), quantity)
+}
+
 // pockets puts one copy of the first drawing into each pocket in turn, its
 // datum corner on the pocket's point. Pieces of earlier runs are left out.
 func pockets(in Input) ([]Copy, fault.List) {
@@ -173,10 +182,7 @@ func pockets(in Input) ([]Copy, fault.List) {
 	if len(at) == 0 {
 		at = []geom.Point{{}}
 	}
-	count := f.Count
-	if count == 0 {
-		count = max(len(at), in.Quantity[0])
-	}
+	count := Pieces(f, in.Quantity[0])
 	if f.Done >= count {
 		faults.Errorf(fault.Where{Entity: string(job.FixtureDone)}, "all-done", "Set it back to 0 for another lot, or raise the count.",
 			"%d of %d pieces are cut already", f.Done, count)
