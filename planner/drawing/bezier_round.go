@@ -50,7 +50,7 @@ func (b *builder) roundBeziers() {
 			continue
 		}
 		loop, turns := v, bulges
-		if n := len(v); !it.closed && n > 2 && v[0].p.Dist(v[n-1].p) <= 2*eps { // back at its start, but not closed
+		if n := len(v); !it.closed && n > 2 && v[0].P.Dist(v[n-1].P) <= 2*eps { // back at its start, but not closed
 			loop, turns = v[:n-1], bulges[:n-1]
 		} else if !it.closed {
 			loop = nil
@@ -69,10 +69,10 @@ func (b *builder) roundBeziers() {
 // for the others.
 func (r *Raw) arcBulges(v []rawVertex, closed bool, eps float64) (out []float64, any bool) {
 	for i := range v {
-		if v[i].curve == 0 || i == len(v)-1 && !closed {
+		if v[i].Src == 0 || i == len(v)-1 && !closed {
 			continue
 		}
-		c := r.curves[v[i].curve-1]
+		c := r.curves[v[i].Src-1]
 		if c.kind != curveBezier || c.n != 4 {
 			continue
 		}
@@ -139,22 +139,22 @@ func wholeCircle(v []rawVertex, bulges []float64, eps float64) (c geom.Point, ok
 	if math.Abs(math.Abs(turn)/(2*math.Pi)-1) > once {
 		return c, false
 	}
-	r := v[0].p.Dist(v[1].p) / 2
-	c = v[0].p.Lerp(v[1].p, 0.5)
+	r := v[0].P.Dist(v[1].P) / 2
+	c = v[0].P.Lerp(v[1].P, 0.5)
 	if len(v) > 2 {
 		if c, r, ok = circleThrough(v); !ok {
 			return c, false
 		}
 	}
 	for i := range v {
-		if math.Abs(v[i].p.Dist(c)-r) > 2*eps {
+		if math.Abs(v[i].P.Dist(c)-r) > 2*eps {
 			return c, false
 		}
 	}
-	u := v[0].p.Sub(c).Unit()
+	u := v[0].P.Sub(c).Unit()
 	b := math.Copysign(1, turn)
-	v[0] = rawVertex{p: c.Add(u.Mul(r)), bulge: b}
-	v[1] = rawVertex{p: c.Sub(u.Mul(r)), bulge: b}
+	v[0] = rawVertex{P: c.Add(u.Mul(r)), Bulge: b}
+	v[1] = rawVertex{P: c.Sub(u.Mul(r)), Bulge: b}
 	return c, true
 }
 
@@ -164,11 +164,11 @@ func wholeCircle(v []rawVertex, bulges []float64, eps float64) (c geom.Point, ok
 func circleThrough(v []rawVertex) (c geom.Point, r float64, ok bool) {
 	var o geom.Point
 	for i := range v {
-		o = o.Add(v[i].p.Mul(1 / float64(len(v))))
+		o = o.Add(v[i].P.Mul(1 / float64(len(v))))
 	}
 	var xx, xy, yy, xz, yz, z float64
 	for i := range v {
-		p := v[i].p.Sub(o)
+		p := v[i].P.Sub(o)
 		q := p.Dot(p)
 		xx += p.X * p.X
 		xy += p.X * p.Y
@@ -191,12 +191,12 @@ func circleThrough(v []rawVertex) (c geom.Point, r float64, ok bool) {
 // most a half turn, and returns how many vertices are left. bulges is 0 where
 // a segment is no arc, as it is after the last vertex of an open run.
 func mergeArcs(v []rawVertex, bulges []float64, eps float64) int {
-	first := v[0].p // v is overwritten from the front
+	first := v[0].P // v is overwritten from the front
 	end := func(i int) geom.Point {
 		if i == len(v)-1 {
 			return first
 		}
-		return v[i+1].p
+		return v[i+1].P
 	}
 	out := 0
 	for i := 0; i < len(v); {
@@ -211,14 +211,14 @@ func mergeArcs(v []rawVertex, bulges []float64, eps float64) int {
 		next := i + 1
 		for next < len(v) && bulges[next]*b > 0 {
 			to := end(next)
-			both, ok := oneArc(geom.Seg{A: w.p, B: last, Bulge: b}, geom.Seg{A: last, B: to, Bulge: bulges[next]}, eps)
+			both, ok := oneArc(geom.Seg{A: w.P, B: last, Bulge: b}, geom.Seg{A: last, B: to, Bulge: bulges[next]}, eps)
 			if !ok {
 				break
 			}
 			b, last = both, to
 			next++
 		}
-		w.curve, w.bulge = 0, b
+		w.Src, w.Bulge = 0, b
 		v[out] = w
 		out++
 		i = next

@@ -81,11 +81,11 @@ func TestHolesDrawnAsBeziersGetTheirTrueDiameter(t *testing.T) {
 				}
 				it := raw.items[0]
 				v := raw.verts[it.first : it.first+it.n]
-				if len(v) != 2 || math.Abs(v[0].bulge) != 1 || v[0].curve != 0 {
+				if len(v) != 2 || math.Abs(v[0].Bulge) != 1 || v[0].Src != 0 {
 					t.Errorf("%s, radius %g: no circle: %v", c.name, r, v)
 					continue
 				}
-				if d := v[0].p.Dist(v[1].p); math.Abs(d-2*r) > c.tol {
+				if d := v[0].P.Dist(v[1].P); math.Abs(d-2*r) > c.tol {
 					t.Errorf("%s, radius %g: diameter %.6f", c.name, r, d)
 				}
 			}
@@ -120,7 +120,7 @@ func TestWhatIsNoCircleStaysABezier(t *testing.T) {
 		it := raw.items[0]
 		curves := 0
 		for _, v := range raw.verts[it.first : it.first+it.n] {
-			if v.curve != 0 {
+			if v.Src != 0 {
 				curves++
 			}
 		}
@@ -152,7 +152,7 @@ func TestSlotEndsDrawnAsTwoBeziersBecomeOneHalfTurn(t *testing.T) {
 	}
 	p := geom.Path{Closed: true}
 	for _, v := range raw.verts[it.first : it.first+it.n] {
-		p.V = append(p.V, geom.Vertex{P: v.p, Bulge: v.bulge})
+		p.V = append(p.V, geom.Vertex{P: v.P, Bulge: v.Bulge})
 	}
 	// Slot 40 x 12 overall: w(L-w) + pi w^2/4.
 	if want := 12*28 + math.Pi*36; math.Abs(p.Area()-want) > 1e-6 {

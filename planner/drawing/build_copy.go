@@ -6,11 +6,11 @@ import "example.org/kerfwright/planner/geom"
 // the transform; begin has said whose it is.
 func (b *builder) copyItem(src *Raw, it item) {
 	v := src.verts[it.first : it.first+it.n]
-	if len(v) == 1 && v[0].curve == 0 {
-		b.addPoint(v[0].p)
+	if len(v) == 1 && v[0].Src == 0 {
+		b.addPoint(v[0].P)
 		return
 	}
-	b.moveTo(v[0].p)
+	b.moveTo(v[0].P)
 	for i := range v {
 		next := i + 1
 		if next == len(v) {
@@ -19,11 +19,11 @@ func (b *builder) copyItem(src *Raw, it item) {
 			}
 			next = 0
 		}
-		if v[i].curve != 0 {
-			b.copyCurve(src, src.curves[v[i].curve-1])
-			b.push(b.m.apply(v[next].p), 0, 0)
+		if v[i].Src != 0 {
+			b.copyCurve(src, src.curves[v[i].Src-1])
+			b.push(b.m.apply(v[next].P), 0, 0)
 		} else {
-			b.bulgeTo(v[next].p, v[i].bulge)
+			b.bulgeTo(v[next].P, v[i].Bulge)
 		}
 	}
 	if it.closed {

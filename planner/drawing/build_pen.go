@@ -24,7 +24,7 @@ func (b *builder) push(p geom.Point, bulge float64, curve int32) {
 	if len(b.raw.verts) == cap(b.raw.verts) {
 		b.raw.verts = b.grow(b.raw.verts)
 	}
-	b.raw.verts = append(b.raw.verts, rawVertex{p, bulge, curve})
+	b.raw.verts = append(b.raw.verts, rawVertex{P: p, Bulge: bulge, Src: curve})
 }
 
 // grow makes room for what the rest of the file will most likely need, where
@@ -88,7 +88,7 @@ func (b *builder) bulgeTo(p geom.Point, bulge float64) {
 	if b.mirrorM {
 		bulge = -bulge
 	}
-	v.bulge = bulge
+	v.Bulge = bulge
 	b.push(q, 0, 0)
 }
 
@@ -99,7 +99,7 @@ func (b *builder) ovalTo(p, q geom.Point, bulge float64) {
 		b.push(q, 0, 0)
 		return
 	}
-	s := geom.Seg{A: inv.apply(b.last().p), B: p, Bulge: bulge}
+	s := geom.Seg{A: inv.apply(b.last().P), B: p, Bulge: bulge}
 	if !s.IsArc() {
 		b.push(q, 0, 0)
 		return
@@ -132,7 +132,7 @@ func (b *builder) curve(c rawCurve) {
 	}
 	b.raw.curves = append(b.raw.curves, c)
 	if v := b.last(); v != nil {
-		v.curve = int32(len(b.raw.curves))
+		v.Src = int32(len(b.raw.curves))
 	}
 }
 
@@ -161,7 +161,7 @@ func (b *builder) reach(p geom.Point) {
 	v := b.last()
 	if v == nil {
 		b.moveTo(p)
-	} else if q := b.m.apply(p); v.p.Dist(q) > 1e-9*(1+q.Len()) { // rounding of sin and cos, with room
+	} else if q := b.m.apply(p); v.P.Dist(q) > 1e-9*(1+q.Len()) { // rounding of sin and cos, with room
 		b.push(q, 0, 0)
 	}
 }
@@ -181,7 +181,7 @@ func (b *builder) bezierTo(pts ...geom.Point) {
 	if v == nil {
 		return
 	}
-	first := b.addNums(v.p.X, v.p.Y)
+	first := b.addNums(v.P.X, v.P.Y)
 	var q geom.Point
 	for _, p := range pts {
 		q = b.m.apply(p)
@@ -215,7 +215,7 @@ func (b *builder) endPath() {
 		b.note(fault.Error, "bad-number", fmt.Sprintf("a coordinate that is not a number or over %g", b.lim.coordinate),
 			"Draw it again or delete it", geom.Point{}, false)
 		return
-	case n < 2 && !(n == 1 && b.cur.closed && b.raw.verts[b.cur.first].curve != 0):
+	case n < 2 && !(n == 1 && b.cur.closed && b.raw.verts[b.cur.first].Src != 0):
 		b.raw.verts = b.raw.verts[:b.cur.first]
 		if n == 1 {
 			b.note(fault.Note, "zero-length", "a path without length dropped", "", geom.Point{}, false)
@@ -244,9 +244,9 @@ func (b *builder) keep(n int32) {
 func (b *builder) mapRun(m affine) {
 	v := b.raw.verts[b.cur.first:]
 	for i := range v {
-		v[i].p = m.apply(v[i].p)
+		v[i].P = m.apply(v[i].P)
 		if m.mirrors() {
-			v[i].bulge = -v[i].bulge
+			v[i].Bulge = -v[i].Bulge
 		}
 	}
 }

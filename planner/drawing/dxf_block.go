@@ -285,9 +285,9 @@ func (d *dxf) drawBlock(k *block, a around) {
 func (r *Raw) weight(it item) int {
 	n := int(it.n)
 	for _, v := range r.verts[it.first : it.first+it.n] {
-		if v.curve != 0 {
+		if v.Src != 0 {
 			// Fitting costs far more than copying.
-			n += 20 * r.curves[v.curve-1].length()
+			n += 20 * r.curves[v.Src-1].length()
 		}
 	}
 	return n

@@ -43,7 +43,7 @@ func (r *Raw) loops(o Options, last bool) (*Loops, fault.List) {
 	h := newHealer(r, o)
 	box := r.box(func(it *item) bool { return h.inUse(it) })
 	out, scale, faults := r.scaling(o, max(box.Width(), box.Height()))
-	h.scale = scale
+	h.scale, h.last = scale, last
 	out.Name, out.Format, out.Pages, out.Page = r.Name, r.Format, r.Pages, r.Page
 	out.Styles = r.Styles
 	faults = append(r.readingFaults(scale, h.left), faults...)
@@ -63,6 +63,7 @@ func (r *Raw) loops(o Options, last bool) (*Loops, fault.List) {
 			"fitting the curves takes more than %d steps of work", h.fit.budget)
 	}
 	if last {
+		// The vertices live on in the strands.
 		r.items, r.verts, r.curves, r.nums = nil, nil, nil, nil
 	}
 	out.Box = geom.EmptyBox()
@@ -102,16 +103,16 @@ func (r *Raw) box(use func(*item) bool) geom.Box {
 		}
 		v := r.verts[it.first : it.first+it.n]
 		for k := range v {
-			b = b.Add(v[k].p)
-			if v[k].bulge != 0 {
+			b = b.Add(v[k].P)
+			if v[k].Bulge != 0 {
 				next := k + 1
 				if next == len(v) {
 					next = 0
 				}
-				b = b.Union(geom.Seg{A: v[k].p, B: v[next].p, Bulge: v[k].bulge}.Box())
+				b = b.Union(geom.Seg{A: v[k].P, B: v[next].P, Bulge: v[k].Bulge}.Box())
 			}
-			if v[k].curve != 0 {
-				b = r.curveBox(b, r.curves[v[k].curve-1])
+			if v[k].Src != 0 {
+				b = r.curveBox(b, r.curves[v[k].Src-1])
 			}
 		}
 	}

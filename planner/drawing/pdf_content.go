@@ -583,9 +583,9 @@ func (p *pdfPen) background(sub []pdfSeg) bool {
 func (p *pdfPen) onPage(it *item) bool {
 	box := geom.EmptyBox()
 	for _, v := range p.b.raw.verts[it.first : it.first+it.n] {
-		box = box.Add(v.p)
-		if v.curve != 0 {
-			box = p.b.raw.curveBox(box, p.b.raw.curves[v.curve-1])
+		box = box.Add(v.P)
+		if v.Src != 0 {
+			box = p.b.raw.curveBox(box, p.b.raw.curves[v.Src-1])
 		}
 	}
 	return box.Overlaps(p.page.Grow(geom.Join / p.mm))

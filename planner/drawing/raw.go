@@ -87,13 +87,12 @@ type item struct {
 }
 
 // rawVertex is a vertex and the segment that leaves it: a line, an arc by
-// bulge (of any size), or, if curve is not 0, curve-1 of Raw.curves, which
+// bulge (of any size), or, if Src is not 0, Src-1 of Raw.curves, which
 // must begin here and end at the next vertex.
-type rawVertex struct {
-	p     geom.Point
-	bulge float64
-	curve int32
-}
+//
+// It is a vertex of a path in drawing units, whose Src counts curves: where
+// nobody will ask the Raw again, it becomes one in mm without a copy.
+type rawVertex = geom.Vertex
 
 type curveKind uint8
 

@@ -15,6 +15,7 @@ type healer struct {
 	rep    *reporter
 	layers []layerGuess
 	scale  float64 // mm in one drawing unit
+	last   bool    // the Raw will not be asked again
 	fit    fitter
 	gap    float64 // mm, largest gap to close by itself
 
@@ -137,7 +138,17 @@ func (h *healer) strandsOf(out *Loops) bool {
 		h.refs = append(h.refs, entityRef{it.typ, it.layer, it.line, it.style})
 		v := r.verts[it.first : it.first+it.n]
 		if it.n == 1 && !it.closed {
-			out.Points = append(out.Points, v[0].p.Mul(h.scale))
+			out.Points = append(out.Points, v[0].P.Mul(h.scale))
+			continue
+		}
+		if h.last && plainRun(v) {
+			// Nobody will ask the Raw again: its vertices become ours.
+			for k := range v {
+				v[k].P, v[k].Src = v[k].P.Mul(h.scale), src
+			}
+			if run, closed := h.clean(v, it.closed, src); len(run) > 0 {
+				h.strands = append(h.strands, strand{v: run[:len(run):len(run)], closed: closed, whole: closed, mark: h.layers[it.layer].use == useMark})
+			}
 			continue
 		}
 		scratch = h.trace(scratch[:0], v, it.closed, src)
@@ -163,15 +174,25 @@ func (h *healer) strandsOf(out *Loops) bool {
 	return true
 }
 
+// plainRun reports whether a run is lines and arcs of at most half a circle.
+func plainRun(v []rawVertex) bool {
+	for k := range v {
+		if v[k].Src != 0 || math.Abs(v[k].Bulge) > 1 {
+			return false
+		}
+	}
+	return true
+}
+
 // trace appends an item's segments in mm: arcs of at most half a circle, and
 // smooth curves fitted.
 func (h *healer) trace(dst []geom.Vertex, v []rawVertex, closed bool, src int32) []geom.Vertex {
 	k := h.scale
 	for i := range v {
-		p := v[i].p.Mul(k)
+		p := v[i].P.Mul(k)
 		switch {
-		case v[i].curve != 0:
-			run := h.r.splineOf(h.r.curves[v[i].curve-1])
+		case v[i].Src != 0:
+			run := h.r.splineOf(h.r.curves[v[i].Src-1])
 			for j := range run {
 				run[j] = run[j].scaled(k)
 			}
@@ -182,13 +203,13 @@ func (h *healer) trace(dst []geom.Vertex, v []rawVertex, closed bool, src int32)
 			} else {
 				dst = append(dst, geom.Vertex{P: p, Src: src})
 			}
-		case math.Abs(v[i].bulge) > 1 && (closed || i+1 < len(v)):
-			q := v[(i+1)%len(v)].p.Mul(k)
-			for _, s := range (geom.Seg{A: p, B: q, Bulge: v[i].bulge}).Split() {
+		case math.Abs(v[i].Bulge) > 1 && (closed || i+1 < len(v)):
+			q := v[(i+1)%len(v)].P.Mul(k)
+			for _, s := range (geom.Seg{A: p, B: q, Bulge: v[i].Bulge}).Split() {
 				dst = append(dst, geom.Vertex{P: s.A, Bulge: s.Bulge, Src: src})
 			}
 		default:
-			dst = append(dst, geom.Vertex{P: p, Bulge: v[i].bulge, Src: src})
+			dst = append(dst, geom.Vertex{P: p, Bulge: v[i].Bulge, Src: src})
 		}
 	}
 	return dst
@@ -242,7 +263,7 @@ func (h *healer) notesOnLayers() {
 	for i := range h.r.items {
 		it := &h.r.items[i]
 		if it.n > 0 && first[it.layer] == (geom.Point{}) {
-			first[it.layer] = h.r.verts[it.first].p.Mul(h.scale)
+			first[it.layer] = h.r.verts[it.first].P.Mul(h.scale)
 		}
 	}
 	for i, g := range h.layers {

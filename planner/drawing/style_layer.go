@@ -95,7 +95,7 @@ func (b *builder) guessStyles() {
 			}
 			continue
 		}
-		for _, p := range []geom.Point{v[0].p, v[len(v)-1].p} {
+		for _, p := range []geom.Point{v[0].P, v[len(v)-1].P} {
 			c.ends++
 			if !meets(ends, p, grid) {
 				c.loose++
@@ -129,10 +129,10 @@ func (b *builder) guessStyles() {
 func arrowLike(v []rawVertex, size float64) bool {
 	box := geom.EmptyBox()
 	for _, w := range v {
-		if w.curve != 0 || w.bulge != 0 {
+		if w.Src != 0 || w.Bulge != 0 {
 			return false
 		}
-		box = box.Add(w.p)
+		box = box.Add(w.P)
 	}
 	return len(v) <= arrowCorners && max(box.Width(), box.Height()) <= size
 }
@@ -149,8 +149,8 @@ func (r *Raw) lineEnds(size float64) (ends map[cell]int, ok bool) {
 	ends = map[cell]int{}
 	for i := range r.items {
 		if it := &r.items[i]; !it.hidden && !it.closed && it.n > 1 {
-			ends[cellOf(r.verts[it.first].p, size)]++
-			ends[cellOf(r.verts[it.first+it.n-1].p, size)]++
+			ends[cellOf(r.verts[it.first].P, size)]++
+			ends[cellOf(r.verts[it.first+it.n-1].P, size)]++
 		}
 		if len(ends) > guessAtMost {
 			return nil, false

@@ -316,7 +316,7 @@ func (b *builder) svgRect(x, y, w, h, rx, ry float64) {
 	first := geom.Pt(x+rx, y)
 	b.moveTo(first)
 	side := func(p geom.Point, c geom.Point, q geom.Point, t0 float64) {
-		if v := b.last(); v != nil && b.m.apply(p) != v.p {
+		if v := b.last(); v != nil && b.m.apply(p) != v.P {
 			b.lineTo(p)
 		}
 		b.ovalArc(svgArc{c, rx, ry, 0, t0, math.Pi / 2}, q)
@@ -325,7 +325,7 @@ func (b *builder) svgRect(x, y, w, h, rx, ry float64) {
 	side(geom.Pt(x+w, y+h-ry), geom.Pt(x+w-rx, y+h-ry), geom.Pt(x+w-rx, y+h), 0)
 	side(geom.Pt(x+rx, y+h), geom.Pt(x+rx, y+h-ry), geom.Pt(x, y+h-ry), math.Pi/2)
 	side(geom.Pt(x, y+ry), geom.Pt(x+rx, y+ry), first, math.Pi)
-	if v := b.last(); v != nil && v.p == b.m.apply(first) && w == 2*rx {
+	if v := b.last(); v != nil && v.P == b.m.apply(first) && w == 2*rx {
 		b.dropLast()
 	}
 	b.closePath()
