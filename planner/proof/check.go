@@ -54,6 +54,9 @@ func Prove(in Input) Result {
 		c.sequence()
 		c.trueFeeds()
 		c.holds()
+		c.demands()
+		c.leadsOverKerfs()
+		c.arcLines()
 		if in.Dry {
 			c.trace()
 		}

@@ -66,7 +66,15 @@ func compile(line string) pattern {
 
 // matches reports whether a plain line is the pattern with its fields filled:
 // by a number, in a comment by any text.
-func (p pattern) matches(plain string) bool {
+func (p pattern) matches(plain string) bool { return p.match(plain, nil) }
+
+// values returns what the fields of a line that matches are filled with.
+func (p pattern) values(plain string) (values []string, ok bool) {
+	ok = p.match(plain, func(v string) { values = append(values, v) })
+	return
+}
+
+func (p pattern) match(plain string, found func(string)) bool {
 	if !strings.HasPrefix(plain, p[0]) {
 		return false
 	}
@@ -82,6 +90,9 @@ func (p pattern) matches(plain string) bool {
 		}
 		if i < 0 || !comment && strings.Trim(rest[:i], "+-.0123456789") != "" {
 			return false
+		}
+		if found != nil {
+			found(rest[:i])
 		}
 		rest = rest[i+len(part):]
 		comment = comment && !strings.Contains(part, ")") || strings.Contains(part, "(")

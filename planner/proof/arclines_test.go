@@ -1,0 +1,83 @@
+package proof_test
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"example.org/kerfwright/planner/proof"
+)
+
+// manyLines gives every arc of the good program the lines of a profile that
+// has several: they light, say what is wanted, wait, and put out.
+func manyLines() (*text, proof.Input) {
+	var lines []string
+	for _, l := range good().lines {
+		switch {
+		case l == "M3":
+			lines = append(lines, "(torch at 3.8 mm, wait 0.40 s)", "M3 S45", "(arc of 45 A)")
+		case l == "M5" && len(lines) > 5:
+			lines = append(lines, "M5", "(gas runs on)", "G4 P0.2")
+		default:
+			lines = append(lines, l)
+		}
+	}
+	in := input(nil)
+	in.Amps = 45
+	in.Form.Lines.ArcOn = []string{"(torch at {pierce_height} mm, wait {pierce_delay} s)", "M3 S{amps}", "", "(arc of {amps} A)", "G4 P{pierce_delay}"}
+	in.Form.Lines.ArcOff = []string{"M5", "(gas runs on)", "G4 P0.2"}
+	return &text{lines}, in
+}
+
+func TestArcLinesOfSeveralLinesAreReadInFull(t *testing.T) {
+	x, in := manyLines()
+	in.Text = []byte(strings.Join(x.lines, "\n") + "\n")
+	if r := proof.Prove(in); !r.OK || len(r.Findings) > 0 || len(r.Cuts) != 6 {
+		t.Fatal(show(r))
+	}
+	// Blanks, case, line numbers and comments between mean nothing.
+	x.sub("p1.h1", "M3", 0, "M3 S45", " n20 m3s45 (lit)")
+	x.insert(x.find("p1.h1", "(arc of", 0), "")
+	in.Text = []byte(strings.Join(x.lines, "\n") + "\n")
+	if r := proof.Prove(in); !r.OK || len(r.Findings) > 0 {
+		t.Error(show(r))
+	}
+}
+
+func TestEveryMutantOfTheArcLinesIsCaught(t *testing.T) {
+	for _, m := range []struct {
+		name  string
+		spoil func(x *text, in *proof.Input)
+		code  string
+		line  string
+	}{
+		{"first line missing", func(x *text, in *proof.Input) { x.drop("p1.h2", "(torch", 0) }, "arc-on-lines", ""},
+		{"line behind missing", func(x *text, in *proof.Input) { x.drop("p1.h2", "(arc of", 0) }, "arc-on-lines", "G4"},
+		{"last line missing", func(x *text, in *proof.Input) { x.drop("p1.h2", "G4", 0) }, "arc-on-lines", "G1 Z"},
+		{"another order", func(x *text, in *proof.Input) {
+			i := x.find("p1.h2", "(arc of", 0)
+			x.lines[i], x.lines[i+1] = x.lines[i+1], x.lines[i]
+		}, "arc-on-lines", "G4"},
+		{"another current", func(x *text, in *proof.Input) { x.sub("p1.h2", "M3", 0, "S45", "S60") }, "arc-on-lines", "M3 S60"},
+		{"another current in a comment", func(x *text, in *proof.Input) { x.sub("p1.h2", "(arc", 0, "45", "85") }, "arc-on-lines", "(arc of 85"},
+		{"another delay in a comment", func(x *text, in *proof.Input) { x.sub("p1.h2", "(torch", 0, "0.40", "0.90") }, "arc-on-lines", "(torch"},
+		{"another height", func(x *text, in *proof.Input) { x.sub("p1.h2", "(torch", 0, "3.8", "3.0") }, "arc-on-lines", "(torch"},
+		{"field left empty", func(x *text, in *proof.Input) { x.sub("p1.h2", "(arc", 0, "45", "") }, "arc-on-lines", "(arc of"},
+		{"field not filled", func(x *text, in *proof.Input) { x.sub("p1.h2", "(arc", 0, "45", "{amps}") }, "arc-on-lines", "(arc of {"},
+		{"word added", func(x *text, in *proof.Input) { x.sub("p1.h2", "M3", 0, "S45", "S45 T1") }, "arc-on-lines", "M3"},
+		{"line behind the end missing", func(x *text, in *proof.Input) { x.drop("p1.h2", "(gas", 0) }, "arc-off-lines", "G4"},
+		{"wait behind the end missing", func(x *text, in *proof.Input) { x.drop("p1.h2", "G4", 1) }, "arc-off-lines", "G0 Z"},
+		{"wait behind the end shorter", func(x *text, in *proof.Input) { x.sub("p1.h2", "G4", 1, "0.2", "0.1") }, "arc-off-lines", "G4 P0.1"},
+	} {
+		x, in := manyLines()
+		m.spoil(x, &in)
+		in.Text = []byte(strings.Join(x.lines, "\n") + "\n")
+		r := proof.Prove(in)
+		if f := caught(r, x, m.code, "p1.h2", m.line); r.OK || f == nil || f.Do == "" {
+			t.Errorf("%s: wanted [%s] in a line %q\n%s", m.name, m.code, m.line, show(r))
+		}
+		if slices.ContainsFunc(r.Findings, func(f proof.Finding) bool { return f.Feature != "p1.h2" }) {
+			t.Errorf("%s: another feature is named too\n%s", m.name, show(r))
+		}
+	}
+}
