@@ -189,6 +189,8 @@ func (s shop) proofInput(p *Program, text []byte, dry bool) proof.Input {
 	if s.rules.Clockwise == job.OutlineCounterClockwise {
 		in.Turn = proof.OutlineCounterClockwise
 	}
+	// A kerf's width of metal beside a cut is what the rules of the trade ask for.
+	in.HoldBelow, in.HoldNear, in.Amps = s.rules.HoldBelow, s.kerf, j.Process.Amps
 	in.Stock.Thickness = j.Stock.Thickness
 	blank := j.Stock.Hold == job.Blank
 	in.Stock.Blank = blank
