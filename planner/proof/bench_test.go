@@ -60,3 +60,55 @@ func TestManyPartsAreProved(t *testing.T) {
 		t.Fatal(show(r))
 	}
 }
+
+// heldMany is many with hold lines, where each cut asks for them.
+func heldMany(n int) proof.Input {
+	in := many(n)
+	w := &writer{k: 1, dec: 4}
+	w.header()
+	w.hold(true)
+	for _, p := range in.Parts {
+		for _, f := range p.Features {
+			b := f.Loop.Box()
+			var c cutting
+			if f.Kind == "hole" {
+				c = hole(f.ID, b.Center(), b.Width(), full, false)
+			} else {
+				c = frame(f.ID, b.Min, b.Max, 8)
+			}
+			ends := c.ways()
+			last := ends[len(ends)-1]
+			spans := []proof.Span{{From: 0, To: ends[0] + 2}, {From: last - 7, To: last}}
+			if f.Kind != "hole" {
+				spans[1].From = last - 2
+			}
+			w.cutHeld(held{c, spans})
+		}
+	}
+	w.hold(false)
+	w.footer()
+	in.Text = w.text()
+	return in
+}
+
+// The same program with and without the simulation of the feed and the holds
+// that follow from it.
+func BenchmarkProveHolds20000Contours(b *testing.B) {
+	for _, derive := range []bool{false, true} {
+		in := heldMany(6667)
+		name := "AsMarked"
+		if derive {
+			name = "WorkedOut"
+			in.Machine.AccelXY, in.Machine.CornerDeviation = accel, rounding
+			in.HoldBelow, in.HoldNear = share, kerf
+		}
+		b.Run(name, func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				if r := proof.Prove(in); !r.OK || len(r.Findings) > 0 {
+					b.Fatal(show(r))
+				}
+			}
+		})
+	}
+}
