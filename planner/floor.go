@@ -38,9 +38,10 @@ func (f *floor) loosen(r geom.Path) {
 	f.grid.add(r.Box())
 }
 
-// flat is how far a flattened edge may lie from the true one, mm: the answer
-// only chooses a height or a way.
-const flat = 0.5
+// flat is how far a flattened edge may lie from the true one, mm: a way along
+// a round outline may dip into its kerf by that, and every kerf is wider than
+// twice as much.
+const flat = geom.Gap
 
 func (f *floor) flatten(k int) []geom.Point {
 	if f.pts[k] == nil {

@@ -22,7 +22,7 @@ func floorOf(regions ...geom.Path) *floor {
 
 // Round a square of 100 with the room beside it, from the middle of one side to
 // the middle of the other: out to the bevelled corner of the bounds, along,
-// and back. Worked by hand: the bounds are grown by flat + roomBeside = 10.5 in
+// and back. Worked by hand: the bounds are grown by flat + roomBeside in
 // each of eight directions, so the corner of the square is cut at 45 degrees.
 func TestWayRoundASquareIsTheShortestRoundItsBounds(t *testing.T) {
 	f := floorOf(box(0, 0, 100, 100))
@@ -31,7 +31,7 @@ func TestWayRoundASquareIsTheShortestRoundItsBounds(t *testing.T) {
 	if !ok {
 		t.Fatal("no way")
 	}
-	// Corners of the grown octagon: x+y = 200+10.5*sqrt(2) meets y = 110.5.
+	// Corners of the grown octagon: x+y = 200+g*sqrt(2) meets y = 100+g.
 	g := roomBeside + flat
 	k := g * (math.Sqrt2 - 1)
 	side, top := geom.Pt(-g, 100+k), geom.Pt(-k, 100+g)
@@ -108,7 +108,7 @@ func TestWaysPassOverNothingLoose(t *testing.T) {
 			for k := 0; k <= n; k++ {
 				p := s.At(float64(k) / float64(n))
 				for _, r := range all {
-					if _, _, _, d := r.Nearest(p); r.Winding(p) != 0 && d > geom.Gap {
+					if _, _, _, d := r.Nearest(p); r.Winding(p) != 0 && d > flat+geom.Gap { // a way begins and ends where it must
 						rt.Fatalf("%v lies in a loose piece by %g", p, d)
 					}
 				}
