@@ -59,6 +59,7 @@ func Prove(in Input) Result {
 		c.arcLines()
 		if in.Dry {
 			c.trace()
+			c.dryTouches()
 		}
 	}
 	return c.result()

@@ -258,6 +258,9 @@ func goodDry() *writer {
 	w.put("G1 Y%s", w.n(b.Y))
 	w.put("G1 X%s", w.n(a.X))
 	w.put("G1 Y%s", w.n(a.Y))
+	w.put("G38.2 Z%s %s", w.n(-15), w.f(500))
+	w.put("G92 Z%s", w.n(-sensor))
+	w.put("G0 Z%s", w.n(safe))
 	for _, c := range cuttings() {
 		w.cut(c)
 	}

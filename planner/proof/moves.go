@@ -122,6 +122,9 @@ func (w *walker) litZ(m *rs274.Move, before, after float64) {
 // sideways is a move in the plane.
 func (w *walker) sideways(m *rs274.Move, from, dest geom.Point, before, after float64, certain rs274.Axes, zKnown bool) {
 	const xy = rs274.X | rs274.Y
+	if m.Kind != rs274.Probe {
+		w.unset(m.Line)
+	}
 	low := min(before, after)
 	clear := certain&xy == xy // where it comes from is known
 	if w.lit && m.Machine {

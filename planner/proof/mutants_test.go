@@ -399,8 +399,27 @@ var dryMutants = []struct {
 	}, "dry-trace"},
 	{"hold line missing", func(x *text) { x.drop("p1.h3", "(height hold on)", 0) }, "hold-missing"},
 	{"another path", func(x *text) { x.sub("p1.c1", "G1 X", 2, "Y", "Y1") }, "uncut"},
+	{"touch-off without Z set", func(x *text) { x.drop("", "G92", 0) }, "touch-off-zero"},
+	{"sensor offset left out", func(x *text) { x.sub("", "G92", 0, "-1.2000", "0") }, "touch-off-zero"},
+	{"not raised after the touch-off", func(x *text) { x.drop("", "G0 Z25", 1) }, "low-travel"},
+	{"raised a little after the touch-off", func(x *text) { x.sub("", "G0 Z25", 1, "25", "12") }, "low-travel"},
+	{"touch-off off the plate", func(x *text) { x.insert(x.find("", "G38.2", 0), "G0 X-5 Y34") }, "touch-off-void"},
+	{"touch-off to the side", func(x *text) { x.sub("", "G38.2", 0, "Z-15", "X41 Z-15") }, "touch-off"},
+	{"touch-off too fast", func(x *text) { x.sub("", "G38.2", 0, "500", "900") }, "probe-feed"},
 	{"a cut missing", func(x *text) { f, e := x.section("p1.h2"); x.lines = slices.Delete(x.lines, f, e) }, "not-cut"},
 	{"other direction", func(x *text) { x.sub("p1.h1", "G3 X", 0, "G3", "G2"); x.sub("p1.h1", "G3 X", 0, "G3", "G2") }, "direction"},
+}
+
+func TestDryRunWithoutAnyTouchOffIsWarnedOf(t *testing.T) {
+	x := &text{goodDry().lines}
+	x.drop("", "G38.2", 0)
+	x.drop("", "G92", 0)
+	in := input([]byte(strings.Join(x.lines, "\n") + "\n"))
+	in.Dry = true
+	r := proof.Prove(in)
+	if !r.OK || len(r.Findings) != 1 || r.Findings[0].Code != "dry-height" || r.Findings[0].Feature != "p1.h1" || r.Findings[0].Line == 0 {
+		t.Error(show(r))
+	}
 }
 
 func TestTravelHeightPastASlugIsEnough(t *testing.T) {

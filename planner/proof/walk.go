@@ -94,6 +94,7 @@ type walker struct {
 	surface     float64    // machine Z of the plate's top in the simulation
 	probed      bool       // surface has been met
 	zeroed      bool       // Z was set after the last touch-off
+	unsetAt     int        // touch-offs when a missing Z was told of last
 	shift       rs274.Vec  // offset in force
 	begun       bool       // something has moved
 	wrongUnits  bool
