@@ -26,11 +26,15 @@ func (g *grid) span(b geom.Box) (x0, y0, x1, y1 int32) {
 	return f(b.Min.X), f(b.Min.Y), f(b.Max.X), f(b.Max.Y)
 }
 
-// add stores a box under the next id, counted from 0.
+// add stores a box under the next id, counted from 0. An empty one is never
+// near anything.
 func (g *grid) add(b geom.Box) {
 	id := int32(len(g.boxes))
 	g.boxes = append(g.boxes, b)
 	g.seen = append(g.seen, 0)
+	if b.Empty() { // never found
+		return
+	}
 	x0, y0, x1, y1 := g.span(b)
 	for x := x0; x <= x1; x++ {
 		for y := y0; y <= y1; y++ {

@@ -28,7 +28,7 @@ const nearCut = 2.0
 // (common practice, no source).
 func (s shop) holds(st *setup, c lead.Cut, p motion.Profile) []Hold {
 	length := c.Path.Length()
-	if s.rules.Control == job.ControlOff || st.spec.Slow {
+	if s.rules.Control == job.ControlOff || st.f.Hold {
 		why := "small hole: held throughout"
 		if s.rules.Control == job.ControlOff {
 			why = "height control is off for this job"
@@ -45,9 +45,9 @@ func (s shop) holds(st *setup, c lead.Cut, p motion.Profile) []Hold {
 			tail += l
 		}
 	}
-	all := []Hold{
-		{0, min(length, lead+s.kerf), "lead-in"},
-		{max(0, length-tail-2*s.kerf), length, "back over its own kerf"},
+	all := []Hold{{0, min(length, lead+s.kerf), "lead-in"}}
+	if st.sort == cutWhole {
+		all = append(all, Hold{max(0, length-tail-2*s.kerf), length, "back over its own kerf"})
 	}
 	for _, u := range p.Under(s.rules.HoldBelow) {
 		all = append(all, Hold{max(0, u.From-s.kerf), min(length, u.To+s.kerf), "slower than programmed"})
@@ -58,11 +58,18 @@ func (s shop) holds(st *setup, c lead.Cut, p motion.Profile) []Hold {
 			all = append(all, h)
 		}
 	}
-	return union(all, length)
+	return union(all, length, s.rules.HoldLeast)
 }
 
-// union sorts holds and joins those that leave too little between them.
-func union(all []Hold, length float64) []Hold {
+// union sorts holds, makes them at least as long as the rules say, and joins
+// those that leave too little between them.
+func union(all []Hold, length, least float64) []Hold {
+	for i := range all {
+		if h := &all[i]; h.To-h.From >= geom.Join && h.To-h.From < least {
+			more := (least - (h.To - h.From)) / 2
+			h.From, h.To = max(0, h.From-more), min(length, h.To+more)
+		}
+	}
 	slices.SortStableFunc(all, func(a, b Hold) int {
 		switch {
 		case a.From < b.From:

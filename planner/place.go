@@ -2,6 +2,7 @@ package planner
 
 import (
 	"context"
+
 	"example.org/kerfwright/planner/fault"
 	"example.org/kerfwright/planner/feature"
 	"example.org/kerfwright/planner/geom"
@@ -11,23 +12,23 @@ import (
 	"example.org/kerfwright/planner/order"
 )
 
-// task is one feature of one copy, ready to be ordered.
+// task is one cut of one feature of one copy, ready to be ordered. The tasks
+// of one feature follow on from one another.
 type task struct {
 	placed  int // into Program.Placed
 	feature int // into Tree.Features
 	setup   *setup
 	ways    []way // those that suit its place
 	move    geom.Move
-	mirror  bool
 }
 
 // place puts every setup where its copies lie and keeps the leads that are
 // lawful there: clear of the parts beside it and on the plate.
-func (s shop) place(ctx context.Context, p *Program, setups []*setup, copies []layout.Copy) ([]task, fault.List) {
+func (s shop) place(ctx context.Context, p *Program, setups [][]*setup, copies []layout.Copy) ([]task, fault.List) {
 	var faults fault.List
 	t := &p.Tree
 	p.Placed = placed(*t, copies)
-	mirrored := map[int]*setup{}
+	mirrored := map[int][]*setup{}
 	plate := layout.StockBox(s.job.Stock)
 	blank := s.job.Stock.Hold == job.Blank
 
@@ -55,25 +56,28 @@ func (s shop) place(ctx context.Context, p *Program, setups []*setup, copies []l
 		}
 		part := t.Parts[pl.Part]
 		for _, i := range part.Features {
-			st := setups[i]
-			if st == nil {
+			all := setups[i]
+			if len(all) == 0 {
 				continue
 			}
 			move := pl.Move
 			if move.Mirror {
-				if mirrored[i] == nil {
-					mirrored[i] = s.mirror(t, st, i, &faults)
+				if _, done := mirrored[i]; !done {
+					mirrored[i] = s.mirror(t, all[0], i, &faults)
 				}
-				if st = mirrored[i]; st == nil {
-					continue
-				}
+				all = mirrored[i]
 				move.Mirror = false
 			}
-			w := task{placed: k, feature: i, setup: st, ways: st.ways, move: move, mirror: pl.Move.Mirror}
-			if f := t.Features[i]; f.Kind == feature.Outline && part.In < 0 {
-				s.beside(p, &w, k, edges, owner, g, plate, &faults)
-			}
-			if len(w.ways) > 0 {
+			from := len(out)
+			for _, st := range all {
+				w := task{placed: k, feature: i, setup: st, ways: st.ways, move: move}
+				if f := t.Features[i]; f.Kind == feature.Outline && part.In < 0 {
+					s.beside(p, &w, k, edges, owner, g, plate, &faults)
+				}
+				if len(w.ways) == 0 { // an outline is cut all round or not at all
+					out = out[:from]
+					break
+				}
 				out = append(out, w)
 			}
 		}
@@ -81,37 +85,49 @@ func (s shop) place(ctx context.Context, p *Program, setups []*setup, copies []l
 	return out, faults
 }
 
-// mirror works a feature out again for copies that are turned over.
-func (s shop) mirror(t *feature.Tree, st *setup, i int, faults *fault.List) *setup {
+// movedFeature returns a feature as it lies after a move, its loop still
+// counter-clockwise.
+func movedFeature(f feature.Feature, m geom.Move) feature.Feature {
+	f.Loop = m.Path(f.Loop)
+	if m.Mirror && f.Loop.Closed {
+		f.Loop = f.Loop.Reverse()
+	}
+	f.Center = m.Apply(f.Center)
+	if f.Start != nil {
+		at := m.Apply(*f.Start)
+		f.Start = &at
+	}
+	all := func(pts []geom.Point) []geom.Point {
+		out := make([]geom.Point, len(pts))
+		for i, q := range pts {
+			out[i] = m.Apply(q)
+		}
+		return out
+	}
+	f.Critical, f.TabAt = all(f.Critical), all(f.TabAt)
+	return f
+}
+
+// mirror works a feature out again for copies that are turned over. st is any
+// of its setups.
+func (s shop) mirror(t *feature.Tree, st *setup, i int, faults *fault.List) []*setup {
 	m := geom.Move{Mirror: true}
-	out := &setup{spec: st.spec, feed: st.feed}
-	out.spec.Path = m.Path(st.spec.Path).Reverse()
-	out.spec.Center = m.Apply(st.spec.Center)
-	if deep := st.spec.Deep; deep != nil {
-		out.spec.Deep = func() geom.Point { return m.Apply(deep()) }
+	f := movedFeature(t.Features[i], m)
+	if st.sort == cutPop {
+		return s.pop(f)
 	}
-	if w := st.spec.Wish; w != nil {
-		at := m.Apply(*w)
-		out.spec.Wish = &at
-	}
-	g := *st.ground
-	g.own = m.Path(g.own)
-	g.within, g.others, g.boxes = nil, nil, nil
+	g := &ground{own: f.Loop, outside: st.ground.outside, plate: geom.EmptyBox()}
 	for _, p := range st.ground.within {
 		g.within = append(g.within, m.Path(p))
 	}
 	for _, p := range st.ground.others {
 		g.stays(m.Path(p))
 	}
+	var near []geom.Path
 	for _, p := range st.near {
-		out.near = append(out.near, m.Path(p))
+		near = append(near, m.Path(p))
 	}
-	out.ground = g.ready()
-	out.spec.Ground = out.ground
-	if !s.lead(out, t.Features[i], faults) {
-		return nil
-	}
-	return out
+	return s.feature(f, g.ready(), near, faults)
 }
 
 // inPlate says when a part hangs over the plate's edge.
@@ -163,9 +179,9 @@ func (s shop) beside(p *Program, w *task, k int, edges []geom.Path, owner []int,
 	spec.Path = w.move.Path(spec.Path)
 	spec.Center = w.move.Apply(spec.Center)
 	spec.Ground = &local
-	if spec.Wish != nil {
-		at := w.move.Apply(*spec.Wish)
-		spec.Wish = &at
+	spec.Room = plate.Grow(-s.kerf / 2)
+	if len(spec.Keep) > 0 {
+		spec.Keep = s.bridges(movedFeature(w.setup.f, w.move))
 	}
 	var kept []way
 	for _, x := range w.ways {
@@ -173,22 +189,23 @@ func (s shop) beside(p *Program, w *task, k int, edges []geom.Path, owner []int,
 			kept = append(kept, x)
 		}
 	}
-	if len(kept) > 0 {
+	if len(kept) > 0 && len(spec.LoopAt) == 0 { // loops go where a lead does not
 		w.ways = kept
 		return
 	}
-	placed := &setup{spec: spec, ground: &local, feed: w.setup.feed}
+	placed := *w.setup
+	placed.f = movedFeature(placed.f, w.move)
+	placed.f.ID = s.label(p, w.placed, w.feature)
+	placed.spec, placed.ground, placed.near, placed.ways = spec, &local, nil, nil
+	placed.spec.Wish, placed.spec.Avoid = placed.f.Start, placed.f.Critical
 	for _, e := range w.setup.near {
 		placed.near = append(placed.near, w.move.Path(e))
 	}
-	f := p.Tree.Features[w.feature]
-	f.ID = s.label(p, w.placed, w.feature)
-	f.Center = w.move.Apply(f.Center)
-	if !s.lead(placed, f, faults) {
+	if !s.lead(&placed, faults) {
 		w.ways = nil
 		return
 	}
-	w.setup, w.ways, w.move = placed, placed.ways, geom.Move{}
+	w.setup, w.ways, w.move = &placed, placed.ways, geom.Move{}
 }
 
 // label names a feature of a copy: "p1.h3", or "p1#2.h3".
@@ -221,9 +238,14 @@ func (s shop) order(ctx context.Context, p *Program, work []task) error {
 
 func (s shop) orderGroup(ctx context.Context, p *Program, work []task) error {
 	t := &p.Tree
-	node := map[[2]int]int{} // placed, feature -> node
+	// A feature's first and last node; those between follow on.
+	first, last := map[[2]int]int{}, map[[2]int]int{} // placed, feature -> node
 	for n, w := range work {
-		node[[2]int{w.placed, w.feature}] = n
+		key := [2]int{w.placed, w.feature}
+		if _, ok := first[key]; !ok {
+			first[key] = n
+		}
+		last[key] = n
 	}
 	at := map[[2]int]int{} // part, copy -> placed
 	for k, pl := range p.Placed {
@@ -238,16 +260,21 @@ func (s shop) orderGroup(ctx context.Context, p *Program, work []task) error {
 			nd.Starts = append(nd.Starts, w.move.Apply(x.lead.Pierce))
 			nd.Ends = append(nd.Ends, w.move.Apply(x.cut.Path.End()))
 		}
-		if f.Kind == feature.Outline {
+		switch key := [2]int{w.placed, w.feature}; {
+		case first[key] != n:
+			nd.After = append(nd.After, n-1)
+		case f.Kind == feature.Outline:
 			for _, i := range t.Parts[f.Part].Features {
-				if m, ok := node[[2]int{w.placed, i}]; ok && m != n {
+				if m, ok := last[[2]int{w.placed, i}]; ok && i != w.feature {
 					nd.After = append(nd.After, m)
 				}
 			}
+		}
+		if f.Kind == feature.Outline && last[[2]int{w.placed, w.feature}] == n {
 			// A part that lies in a cut-out comes before that cut-out.
 			if in := t.Parts[f.Part].In; in >= 0 {
 				parent := [2]int{t.Features[in].Part, p.Placed[w.placed].Copy}
-				if m, ok := node[[2]int{at[parent], in}]; ok {
+				if m, ok := first[[2]int{at[parent], in}]; ok {
 					prob.Nodes[m].After = append(prob.Nodes[m].After, n)
 				}
 			}
@@ -264,12 +291,15 @@ func (s shop) orderGroup(ctx context.Context, p *Program, work []task) error {
 	p.Plan.Hot += res.Hot
 	for _, n := range res.Order {
 		w := work[n]
-		x := w.ways[res.Start[n]]
-		c := Cut{
-			N: len(p.Cuts) + 1, Placed: w.placed, Feature: w.feature, Pierce: w.move.Apply(x.lead.Pierce),
-			Path: w.move.Path(x.cut.Path), LeadIn: x.cut.LeadIn, Tail: x.cut.Tail,
-			Kerf: s.kerf, Feed: w.setup.feed, Clear: x.lead.Clear, Holds: x.holds, Time: x.time,
-			Label: s.label(p, w.placed, w.feature), task: w,
+		c := w.cut(Cut{
+			N: len(p.Cuts) + 1, Placed: w.placed, Feature: w.feature, Label: s.label(p, w.placed, w.feature),
+			Kerf: s.kerf, Feed: w.setup.feed, Delay: s.job.Process.PierceDelay.Value, task: w,
+		}, res.Start[n])
+		switch {
+		case w.setup.sort == cutPop:
+			c.Pop, c.Delay = true, s.rules.PopPulse
+		case w.setup.frees:
+			c.Frees = w.move.Path(w.setup.spec.Path)
 		}
 		p.Cuts = append(p.Cuts, c)
 	}

@@ -55,6 +55,7 @@ func Plan(ctx context.Context, j job.Job, loops []*drawing.Loops) (*Program, fau
 		faults = append(faults, fault.From(err, fault.Where{Entity: "cut order"})...)
 		return nil, faults
 	}
+	s.crossings(p)
 	s.travel(p)
 	s.sums(p)
 	if err := s.write(p); err != nil {
@@ -86,6 +87,9 @@ func Prove(ctx context.Context, j job.Job, loops []*drawing.Loops, text []byte, 
 	s := newShop(j)
 	copies, more := arrange(j, tree, s)
 	faults = append(faults, more...)
+	for i := range tree.Features {
+		tree.Features[i].TabAt = s.tabAt(tree.Features[i])
+	}
 	p := &Program{Tree: tree, Placed: placed(tree, copies)}
 	return proof.Prove(s.proofInput(p, text, dry)), faults
 }
@@ -144,6 +148,7 @@ func (s shop) sums(p *Program) {
 	for _, way := range p.Rapids {
 		r.RapidLength += way.Length()
 	}
+	r.HoldShare = holdShare(p.Cuts)
 	if from, to := s.approach(p); len(p.Cuts) > 0 { // the bound counts these too
 		if from != nil && p.Before == 0 {
 			r.RapidLength += from.Dist(p.Cuts[0].Path.Start())

@@ -79,8 +79,14 @@ type Cut struct {
 	First    int // line of the program, from 1
 	Last     int
 
+	Feeds []float64 // mm/min of each segment of Path; nil is Feed
+	Pop   bool      // a pulse that marks a centre: Path is a single point
+	Delay float64   // s between lighting the arc and moving, or of the pulse
+	Frees geom.Path // what lies inside is loose once this is cut; empty: nothing
+
 	task   task       // what it was planned from
 	lit    int        // line of the program that lights the torch
+	way    int        // of the task
 	region *geom.Path // what it loosens, if not what Path goes round
 	along  []mark     // where the lines of the program stand on Path
 }

@@ -100,12 +100,44 @@ func anyJob(rt *rapid.T) job.Job {
 	if rapid.IntRange(0, 3).Draw(rt, "heat") == 0 {
 		j.Rules.HeatCuts, j.Rules.HeatDistance = 3, 60
 	}
+	care(rt, &j)
 	if rapid.IntRange(0, 5).Draw(rt, "blank") == 0 {
 		j.Stock.Hold = job.Blank
 		j.Stock.Width, j.Stock.Height = 0, 0
 		j.Stock.Fixture = job.Fixture{Datum: job.LowerRight, Pockets: []geom.Point{{X: 300, Y: 20}}, Count: 4, Done: rapid.IntRange(0, 2).Draw(rt, "done"), Allowance: job.Of(1)}
 	}
 	return j
+}
+
+// care draws what a job may ask for beyond the usual.
+func care(rt *rapid.T, j *job.Job) {
+	some := func(what string) bool { return rapid.IntRange(0, 3).Draw(rt, what) == 0 }
+	r := &j.Rules
+	if some("pop") {
+		r.Drill = job.DrillPop
+	}
+	if some("entry") {
+		r.EntryFeed = rapid.Float64Range(0.3, 1).Draw(rt, "entry-feed")
+	}
+	if some("loop") {
+		r.CornerLoop = rapid.Float64Range(1, 6).Draw(rt, "loop-radius")
+	}
+	if some("corner") {
+		r.CornerFeed = rapid.Float64Range(0.3, 1).Draw(rt, "corner-feed")
+	}
+	if some("tabs") {
+		r.TabUnder, r.TabCount = 2000, rapid.IntRange(1, 5).Draw(rt, "tabs")
+	}
+	if some("split") {
+		r.SplitSlugs = rapid.Float64Range(6, 30).Draw(rt, "slug")
+	}
+	if some("bands") {
+		r.Holes = []job.HoleRule{{UpTo: 1.5, Action: job.HolePop}, {UpTo: 3, Feed: 0.5, Hold: true, Overburn: job.Of(2)},
+			{Under: 30, Feed: 0.8, Lead: job.LeadSpiral, Against: true}}
+	}
+	if some("taper") {
+		j.Process.Taper = []job.TaperPoint{{Ratio: 1, Add: 0.4}, {Ratio: 4, Add: -0.1}}
+	}
 }
 
 // Whatever job is put together, it is refused with a reason or proved.

@@ -208,7 +208,9 @@ func (p *Program) lost(k int, at float64, line int, along float64) (place, error
 	for i := range n - c.Tail {
 		round += c.Path.Seg(i).Length()
 	}
-	if at < round-geom.Join {
+	// A slug that is not cut across to its end falls in one piece.
+	across := c.task.setup != nil && c.task.setup.sort == cutAcross
+	if at < round-geom.Join && !across {
 		return place{cut: k, begun: true, at: at, line: line, along: along}, nil
 	}
 	if k+1 == len(p.Cuts) {

@@ -256,6 +256,9 @@ func TestRandomJobsAreTakenUpOrRefused(t *testing.T) {
 		from := planner.From{Line: rapid.IntRange(first, last).Draw(rt, "line")}
 		if rapid.Bool().Draw(rt, "point") {
 			c := whole.Cuts[rapid.IntRange(0, len(whole.Cuts)-1).Draw(rt, "cut")]
+			if c.Pop {
+				return
+			}
 			q := c.Path.Seg(rapid.IntRange(0, c.Path.NumSegs()-1).Draw(rt, "seg")).At(rapid.Float64Range(0, 1).Draw(rt, "t"))
 			from = planner.From{At: &q}
 		}

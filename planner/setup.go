@@ -16,20 +16,36 @@ import (
 	"example.org/kerfwright/planner/motion"
 )
 
-// setup is a feature ready to be cut, in its drawing's own axes: worked out
-// once and copied for every copy of the part.
+// setup is one cut of a feature ready to be made, in its drawing's own axes:
+// worked out once and copied for every copy of the part. Most features are
+// one cut; an outline kept in by tabs is one for each stretch between them,
+// and a slug that is cut across first is one more.
 type setup struct {
+	sort   cutSort
+	f      feature.Feature // as this setup lies
 	spec   lead.Spec
 	ground *ground
 	feed   float64
 	ways   []way       // best first
 	near   []geom.Path // edges of the same drawing close enough to be held for
+	frees  bool        // what lies inside is loose once this is cut
 }
+
+// cutSort says what a cut does.
+type cutSort int
+
+const (
+	cutWhole   cutSort = iota // once round the edge
+	cutStretch                // of an outline, from tab to tab
+	cutAcross                 // a slug, so that it falls in two
+	cutPop                    // a pulse that marks a centre
+)
 
 // way is one lead with the whole cut that follows from it.
 type way struct {
 	lead  lead.Lead
 	cut   lead.Cut
+	feeds []float64 // mm/min of each segment; nil is the setup's feed
 	holds []Hold
 	time  float64 // s along the path
 }
@@ -56,8 +72,8 @@ const most = 4
 
 // setUp offsets every feature that is cut and finds its leads. A feature that
 // cannot be cut has a nil entry and an Error.
-func (s shop) setUp(ctx context.Context, t *feature.Tree) ([]*setup, fault.List) {
-	out := make([]*setup, len(t.Features))
+func (s shop) setUp(ctx context.Context, t *feature.Tree) ([][]*setup, fault.List) {
+	out := make([][]*setup, len(t.Features))
 	lying := map[int][]int{}
 	for k, p := range t.Parts {
 		if p.In >= 0 {
@@ -94,55 +110,45 @@ func (s shop) setUp(ctx context.Context, t *feature.Tree) ([]*setup, fault.List)
 }
 
 // part sets up the features of one part.
-func (s shop) part(t *feature.Tree, lying map[int][]int, k int, out []*setup, faults *fault.List) {
+func (s shop) part(t *feature.Tree, lying map[int][]int, k int, out [][]*setup, faults *fault.List) {
 	near := beside(t, t.Parts[k], nearCut*s.kerf, s.kerf, faults)
 	for _, i := range t.Parts[k].Features {
+		t.Features[i].TabAt = s.tabAt(t.Features[i])
 		switch f := t.Features[i]; {
 		case f.Rule == feature.RuleRefuse:
 			faults.Errorf(fault.Where{Feature: f.ID}, "hole-too-small", "Drill it (rule drill), cut it all the same (rule slow-hole), or use thinner plate.", "%s", f.Why)
+		case f.Rule == feature.RuleDrill && f.Pop:
+			out[i] = s.pop(f)
 		case f.Rule.Cuts():
-			out[i] = s.feature(t, lying, i, near[i], faults)
+			out[i] = s.feature(f, groundOf(t, lying, i), near[i], faults)
 		}
 	}
 }
 
-// feature offsets one feature's edge to the torch's path and finds leads.
-func (s shop) feature(t *feature.Tree, lying map[int][]int, i int, near []geom.Path, faults *fault.List) *setup {
-	f := t.Features[i]
+// pop sets up the pulse that marks a hole's centre.
+func (s shop) pop(f feature.Feature) []*setup {
+	at := geom.Path{V: []geom.Vertex{{P: f.Center}}}
+	w := way{lead: lead.Lead{Pierce: f.Center, Clear: f.Diameter / 2}, cut: lead.Cut{Path: at}}
+	return []*setup{{sort: cutPop, f: f, feed: s.job.Process.Feed, ways: []way{w}}}
+}
+
+// feature offsets one feature's edge to the torch's path and finds leads. A
+// feature that cannot be cut gives nil and an Error.
+func (s shop) feature(f feature.Feature, g *ground, near []geom.Path, faults *fault.List) []*setup {
 	at := fault.Where{Feature: f.ID, Frame: fault.InDrawing, X: f.Center.X, Y: f.Center.Y}
 	outline := f.Kind == feature.Outline
-	d := -s.kerf / 2
-	if outline {
-		d = s.kerf / 2
-	}
-	paths, err := geom.Offset(f.Loop, d)
-	switch {
-	case err != nil:
-		faults.Errorf(at, "offset", "Mend the drawing there: the line crosses or touches itself.", "no kerf path: %v", err)
-		return nil
-	case len(paths) == 0:
-		_, r := geom.Inscribed(f.Loop, nil, geom.Fit)
-		faults.Errorf(at, "swallowed", fmt.Sprintf("Use a process with a kerf under %.2f mm, drill it, or leave it out.", 2*r),
-			"%.2f mm wide at its widest, kerf %.2f mm: swallowed by %.2f mm", 2*r, s.kerf, s.kerf-2*r)
-		return nil
-	case len(paths) > 1:
-		where := paths[1].Box().Center()
-		at.X, at.Y = where.X, where.Y
-		faults.Errorf(at, "narrow", "Widen it in the drawing, use a narrower kerf, or leave the feature out.",
-			"a neck or gap narrower than the kerf of %.2f mm cuts the path into %d pieces", s.kerf, len(paths))
+	path, ok := s.path(f, faults)
+	if !ok {
 		return nil
 	}
-	clockwise := outline == (s.rules.Clockwise == job.OutlineClockwise)
-	path := paths[0].CCW()
-	if clockwise {
+	if (outline == (s.rules.Clockwise == job.OutlineClockwise)) != f.Against {
 		path = path.Reverse()
 	}
-	g := groundOf(t, lying, i)
 	spec := lead.Spec{
-		Path: path, Right: s.rules.Clockwise != job.OutlineClockwise,
+		Path: path, Right: (s.rules.Clockwise != job.OutlineClockwise) != f.Against,
 		Round: f.Kind == feature.Hole, Center: f.Center, Outline: outline,
-		Slow: f.Rule == feature.RuleSlow, Kerf: s.kerf, Need: s.need, Longest: s.rules.MaxLead,
-		Wish: f.Start, Ground: g, Most: most,
+		Slow: f.Rule == feature.RuleSlow, Spiral: f.Spiral, Kerf: s.kerf, Need: s.need, Longest: s.rules.MaxLead,
+		Wish: f.Start, Avoid: f.Critical, Ground: g, Most: most,
 	}
 	if !outline && !spec.Round {
 		spec.Deep = sync.OnceValue(func() geom.Point {
@@ -150,49 +156,105 @@ func (s shop) feature(t *feature.Tree, lying map[int][]int, i int, near []geom.P
 			return p
 		})
 	}
-	st := &setup{spec: spec, ground: g, near: near, feed: s.job.Process.Feed}
-	if spec.Slow {
-		st.feed *= s.rules.SlowFeed
+	st := &setup{f: f, spec: spec, ground: g, near: near, feed: s.job.Process.Feed * f.Feed, frees: true}
+	if outline && s.rules.CornerLoop > 0 {
+		st.spec.LoopAt, st.spec.Loop = s.sharp(path, f.Loop), s.rules.CornerLoop
 	}
-	if !s.lead(st, f, faults) {
-		return nil
+	all := []*setup{st}
+	switch {
+	case outline && f.Tabs > 0:
+		if all = s.stretches(st, faults); len(all) == 0 {
+			all = []*setup{st}
+		}
+	case !outline && s.rules.SplitSlugs > 0:
+		if across, pierce := s.across(st); across != nil {
+			st.near = append(slices.Clone(st.near), across.ways[0].cut.Path)
+			if !s.leadFrom(st, *pierce) {
+				st.near = near
+				break
+			}
+			return []*setup{across, st}
+		} else if min(f.Width, f.Height) > s.rules.SplitSlugs {
+			faults.Add(fault.Fault{Severity: fault.Note, Where: at, Code: "slug-whole", What: "the slug is not cut across: there is no room in it for two pierces"})
+		}
 	}
-	return st
+	for _, x := range all {
+		if !s.lead(x, faults) {
+			return nil
+		}
+	}
+	return all
+}
+
+// path offsets the feature's edge to where the torch runs, counter-clockwise.
+func (s shop) path(f feature.Feature, faults *fault.List) (geom.Path, bool) {
+	at := fault.Where{Feature: f.ID, Frame: fault.InDrawing, X: f.Center.X, Y: f.Center.Y}
+	d := -s.kerf / 2
+	if f.Kind == feature.Outline {
+		d = s.kerf / 2
+	}
+	paths, err := geom.Offset(f.Wanted(), d)
+	switch {
+	case err != nil:
+		faults.Errorf(at, "offset", "Mend the drawing there: the line crosses or touches itself.", "no kerf path: %v", err)
+		return geom.Path{}, false
+	case len(paths) == 0:
+		_, r := geom.Inscribed(f.Wanted(), nil, geom.Fit)
+		faults.Errorf(at, "swallowed", fmt.Sprintf("Use a process with a kerf under %.2f mm, drill it, or leave it out.", 2*r),
+			"%.2f mm wide at its widest, kerf %.2f mm: swallowed by %.2f mm", 2*r, s.kerf, s.kerf-2*r)
+		return geom.Path{}, false
+	case len(paths) > 1:
+		where := paths[1].Box().Center()
+		at.X, at.Y = where.X, where.Y
+		faults.Errorf(at, "narrow", "Widen it in the drawing, use a narrower kerf, or leave the feature out.",
+			"a neck or gap narrower than the kerf of %.2f mm cuts the path into %d pieces", s.kerf, len(paths))
+		return geom.Path{}, false
+	}
+	return paths[0].CCW(), true
 }
 
 // lead fills the ways of a setup. Short clearance is a Warning, no lead at
-// all an Error.
-func (s shop) lead(st *setup, f feature.Feature, faults *fault.List) bool {
+// all an Error; both name the nearest cure that can be computed.
+func (s shop) lead(st *setup, faults *fault.List) bool {
+	f := st.f
 	at := fault.Where{Feature: f.ID, Frame: fault.InDrawing, X: f.Center.X, Y: f.Center.Y}
 	leads := lead.Find(st.spec)
 	if len(leads) == 0 {
-		faults.Errorf(at, "no-lead", "Use a narrower kerf (less amperage), drill it, or leave it out.",
-			"no place to pierce that leaves the part's edges whole")
+		faults.Errorf(at, "no-lead", s.cure(st, false), "no place to pierce that leaves the part's edges whole")
 		return false
 	}
 	if leads[0].Short {
-		faults.Warnf(at, "pierce-clearance", "Try the pierce on scrap, use less amperage, or drill it.",
-			"pierce %.2f mm from an edge that stays, %.2f mm wanted", leads[0].Clear, s.need)
+		left := fmt.Sprintf("%.2f mm short", s.need-leads[0].Clear)
+		if f.Diameter > 0 {
+			if slug := f.Diameter - 2*s.kerf; slug > 0 {
+				left += fmt.Sprintf("; the slug is %.2f mm wide", slug)
+			} else {
+				left += "; no slug is left"
+			}
+		}
+		faults.Warnf(at, "pierce-clearance", s.cure(st, true), "pierce %.2f mm from an edge that stays, %.2f mm wanted: %s", leads[0].Clear, s.need, left)
 		leads = leads[:1]
 	}
 	st.ways = st.ways[:0]
 	for _, l := range leads {
-		st.ways = append(st.ways, s.way(st, f, l))
+		st.ways = append(st.ways, s.way(st, l))
 	}
 	return true
 }
 
-// way assembles the whole cut of a lead, its holds and its time.
-func (s shop) way(st *setup, f feature.Feature, l lead.Lead) way {
-	overburn, out := 0.0, 0.0
-	if f.Kind != feature.Outline {
-		overburn = s.rules.Overburn
+// way assembles the whole cut of a lead, its feeds, its holds and its time.
+func (s shop) way(st *setup, l lead.Lead) way {
+	f := st.f
+	overburn, out := f.Overburn, 0.0
+	if f.Kind == feature.Outline {
+		overburn = 0
 	}
 	if f.Kind == feature.Slot || f.Kind == feature.CutOut {
 		out = s.rules.LeadOut
 	}
 	w := way{lead: l, cut: lead.Assemble(st.spec, l, overburn, out)}
-	p := motion.Plan(w.cut.Path, st.feed, s.lim)
+	s.slowed(st, &w)
+	p := motion.PlanFeeds(w.cut.Path, st.feed, w.feeds, s.lim)
 	w.time = p.Time
 	w.holds = s.holds(st, w.cut, p)
 	return w

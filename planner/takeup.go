@@ -5,7 +5,6 @@ import (
 	"slices"
 
 	"example.org/kerfwright/planner/fault"
-	"example.org/kerfwright/planner/feature"
 	"example.org/kerfwright/planner/geom"
 	"example.org/kerfwright/planner/job"
 	"example.org/kerfwright/planner/layout"
@@ -32,10 +31,9 @@ const (
 func (s shop) takeUp(p *Program, pl place, faults *fault.List) (Cut, bool) {
 	c := p.Cuts[pl.cut]
 	region := c.round()
-	c.region, c.along = &region, nil
+	c.region, c.along, c.Feeds = &region, nil, nil
 	st := s.onStock(p, &c)
-	f := p.Tree.Features[c.Feature]
-	f.ID = c.Label
+	st.f.ID = c.Label
 	before := stretchOf(c.Path, 0, pl.at)
 	cut := []geom.Path{before}
 	if before.NumSegs() == 0 { // the hole of a pierce
@@ -51,6 +49,7 @@ func (s shop) takeUp(p *Program, pl place, faults *fault.List) (Cut, bool) {
 	solid := fresh{Ground: st.ground, void: void, keep: keepOff * s.kerf}
 	st.spec.Ground = solid
 	st.spec.Most = 16
+	st.spec.Loop, st.spec.LoopAt = 0, nil // a new one may take the metal from under a later pierce
 
 	// Nor may the lead take the metal from under a later pierce.
 	spoils := func(l lead.Lead) bool {
@@ -72,10 +71,11 @@ func (s shop) takeUp(p *Program, pl place, faults *fault.List) (Cut, bool) {
 	if start <= in { // next to nothing is cut: all round again, from elsewhere
 		st.spec.Wish = nil
 		if found := slices.DeleteFunc(lead.Find(st.spec), spoils); len(found) > 0 {
-			return s.again(st, c, f, found[0], faults), true
+			return s.again(st, c, found[0], faults), true
 		}
 		start = in
 	}
+	st.spec.At = nil // of a stretch between tabs: it goes on anywhere
 	var short *Cut
 	for k := range backTimes {
 		from := max(in, start-float64(k)*backStep)
@@ -130,14 +130,14 @@ func whereOf(c Cut) fault.Where {
 }
 
 // again cuts all of it from another start.
-func (s shop) again(st *setup, c Cut, f feature.Feature, l lead.Lead, faults *fault.List) Cut {
+func (s shop) again(st *setup, c Cut, l lead.Lead, faults *fault.List) Cut {
 	if l.Short {
 		faults.Warnf(whereOf(c), "pierce-clearance", "Watch the start, and dress the edge there.",
 			"cut again with a pierce %.2f mm from an edge that stays, %.2f mm wanted", l.Clear, s.need)
 	}
-	w := s.way(st, f, l)
+	w := s.way(st, l)
 	c.Path, c.LeadIn, c.Tail = w.cut.Path, w.cut.LeadIn, w.cut.Tail
-	c.Pierce, c.Clear, c.Holds, c.Time = l.Pierce, l.Clear, w.holds, w.time
+	c.Pierce, c.Clear, c.Holds, c.Time, c.Feeds = l.Pierce, l.Clear, w.holds, w.time, w.feeds
 	return c
 }
 
@@ -154,7 +154,14 @@ func (s shop) timed(st *setup, c Cut) Cut {
 	c.Tail = min(c.Tail, c.Path.NumSegs()-1-c.LeadIn)
 	m := motion.Plan(c.Path, st.feed, s.lim)
 	c.Time = m.Time
-	c.Holds = s.holds(st, lead.Cut{Path: c.Path, LeadIn: c.LeadIn, Tail: c.Tail}, m)
+	in := c.LeadIn
+	for in < c.Path.NumSegs()-c.Tail { // a loop round a corner that comes first is like a lead
+		if _, _, _, d := st.spec.Path.Nearest(c.Path.Seg(in).Mid()); d < geom.Join {
+			break
+		}
+		in++
+	}
+	c.Holds = s.holds(st, lead.Cut{Path: c.Path, LeadIn: in, Tail: c.Tail}, m)
 	return c
 }
 
@@ -176,7 +183,11 @@ func (g fresh) Scrap(p geom.Point) bool {
 func (s shop) onStock(p *Program, c *Cut) *setup {
 	m := c.task.move
 	old := c.task.setup
-	out := &setup{spec: old.spec, feed: old.feed}
+	out := &setup{sort: old.sort, f: movedFeature(old.f, m), spec: old.spec, feed: old.feed, frees: old.frees}
+	out.spec.Avoid = out.f.Critical
+	if len(out.spec.Keep) > 0 {
+		out.spec.Keep = s.bridges(out.f)
+	}
 	out.spec.Path = m.Path(old.spec.Path)
 	out.spec.Center = m.Apply(old.spec.Center)
 	if deep := old.spec.Deep; deep != nil {
@@ -196,6 +207,7 @@ func (s shop) onStock(p *Program, c *Cut) *setup {
 	}
 	if p.outlineOf(c) && p.Tree.Parts[p.Placed[c.Placed].Part].In < 0 && s.job.Stock.Hold != job.Blank {
 		g.plate = layout.StockBox(s.job.Stock).Grow(-s.kerf)
+		out.spec.Room = layout.StockBox(s.job.Stock).Grow(-s.kerf / 2)
 		reach := out.spec.Path.Box().Grow(out.spec.Longest + 2*s.need)
 		for k, pl := range p.Placed {
 			part := p.Tree.Parts[pl.Part]

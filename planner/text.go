@@ -59,8 +59,8 @@ func (s shop) gcodeInput(p *Program) gcode.Input {
 	for i, c := range p.Cuts {
 		f := p.Tree.Features[c.Feature]
 		g := gcode.Cut{
-			Label: cutLine(j, f, c), Path: c.Path, Feed: c.Feed, PierceHeight: j.Process.PierceHeight, CutHeight: j.Process.CutHeight,
-			PierceDelay: j.Process.PierceDelay.Value, TouchOff: c.TouchOff, Lift: c.Lift, Touch: c.Touch,
+			Label: cutLine(j, f, c), Path: c.Path, Feed: c.Feed, Feeds: c.Feeds, PierceHeight: j.Process.PierceHeight, CutHeight: j.Process.CutHeight,
+			PierceDelay: c.Delay, TouchOff: c.TouchOff, Lift: c.Lift, Touch: c.Touch,
 		}
 		if i > 0 {
 			for _, v := range p.Rapids[i-1].V[1:] {
@@ -214,16 +214,17 @@ func (s shop) proofInput(p *Program, text []byte, dry bool) proof.Input {
 		for _, i := range part.Features {
 			f := p.Tree.Features[i]
 			w := proof.Feature{
-				ID: labelOf(p, pl, i), Kind: string(f.Kind), Rule: string(f.Rule), Loop: pl.Move.Path(f.Loop),
+				ID: labelOf(p, pl, i), Kind: string(f.Kind), Rule: string(f.Rule), Loop: pl.Move.Path(f.Wanted()),
 				Kerf: s.kerf, Feed: j.Process.Feed, PierceHeight: j.Process.PierceHeight, CutHeight: j.Process.CutHeight,
-				PierceDelay: j.Process.PierceDelay.Value, Hold: f.Rule == feature.RuleSlow,
+				PierceDelay: j.Process.PierceDelay.Value, Hold: f.Hold, Against: f.Against,
 			}
 			if f.Rule == feature.RuleMark { // left out: no process to mark with
 				w.Rule = string(feature.RuleLeave)
 			}
-			if f.Rule == feature.RuleSlow {
-				w.Feed *= s.rules.SlowFeed
+			if f.Rule.Cuts() {
+				w.Feed *= f.Feed
 			}
+			s.proofCare(&w, f, pl.Move)
 			q.Features = append(q.Features, w)
 		}
 		in.Parts = append(in.Parts, q)

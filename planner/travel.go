@@ -93,8 +93,11 @@ func (s shop) travel(p *Program) {
 			p.TouchOffsSaved++
 			p.TouchOffTimeSaved += s.down(&with, height, true).Sum() - down.Sum()
 		}
-		c.Times.Pierce = s.job.Process.PierceDelay.Value
-		c.Times.ArcOn = c.Time + motion.RestToRest(s.job.Process.PierceHeight-s.job.Process.CutHeight, min(c.Feed, m.RapidZ), m.AccelZ)
+		c.Times.Pierce = c.Delay
+		c.Times.ArcOn = 0
+		if !c.Pop {
+			c.Times.ArcOn = c.Time + motion.RestToRest(s.job.Process.PierceHeight-s.job.Process.CutHeight, min(c.Feed, m.RapidZ), m.AccelZ)
+		}
 		gone += c.Path.Length()
 		ground.loosen(c.round())
 		c.Lift = m.SafeZ
@@ -184,13 +187,12 @@ func (s shop) down(c *Cut, height float64, known bool) (t cost.Times) {
 }
 
 // round returns the closed path that a cut follows: what lies inside it is
-// loose once it is cut.
+// loose once it is cut. It is empty where nothing is.
 func (c *Cut) round() geom.Path {
 	if c.region != nil {
 		return *c.region
 	}
-	n := c.Path.NumSegs()
-	return geom.Path{V: c.Path.V[c.LeadIn : n-c.Tail], Closed: true}
+	return c.Frees
 }
 
 // Slugs lists what falls loose: the region, mm2, of every inside feature cut.

@@ -17,7 +17,8 @@ type Input struct {
 	Drawings  []*drawing.Loops // a nil one is passed over
 	Names     []plain.Text     // of the parts, one for each drawing
 	Stock     job.Stock
-	Rules     job.Rules // zero values are filled with the defaults
+	Process   job.Process // for its table of taper
+	Rules     job.Rules   // zero values are filled with the defaults
 	Overrides []job.Override
 	Units     unit.System // for reasons
 }
@@ -40,10 +41,10 @@ func Build(in Input) (Tree, fault.List) {
 		t.add(d, name, loops, &faults)
 	}
 	for i := range t.Features {
-		decide(&t.Features[i], in.Stock, rules, in.Units)
+		decide(&t.Features[i], &in, rules)
 	}
 	for _, o := range in.Overrides {
-		t.override(o, in.Stock, rules, in.Units, &faults)
+		t.override(o, &in, rules, &faults)
 	}
 	for i := range t.Parts {
 		t.Parts[i].NetArea = t.netArea(t.Parts[i])

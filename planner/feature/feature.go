@@ -53,6 +53,27 @@ type Feature struct {
 	Center   geom.Point
 	Start    *geom.Point // wanted start, from the operator
 	Changed  bool        // the operator changed kind, rule or start
+
+	Feed      float64      // part of the feed
+	Hold      bool         // height held for the whole cut
+	Overburn  float64      // mm past the start
+	Spiral    bool         // entered from its middle in half a turn
+	Against   bool         // runs the other way round than its kind does
+	Pop       bool         // of RuleDrill: the centre is marked by a pulse of the arc
+	Taper     float64      // mm by which the preset's table changes its diameter
+	Critical  []geom.Point // faces to keep the start away from
+	Tolerance float64      // mm, plus or minus, wanted of its size; 0 is none
+	Tabs      int          // of an outline: bridges that keep the part in
+	TabAt     []geom.Point // their middles on the edge, set by whoever plans the cuts
+}
+
+// Wanted is the edge that is to come out: the Loop, or for a hole that the
+// preset's table changes the circle that the table says.
+func (f Feature) Wanted() geom.Path {
+	if f.Taper == 0 || f.Diameter+f.Taper <= 0 || !f.Rule.Cuts() {
+		return f.Loop
+	}
+	return geom.Circle(f.Center, (f.Diameter+f.Taper)/2)
 }
 
 // Part is an outline and what lies in it.

@@ -42,6 +42,7 @@ type Cut struct {
 	Path         geom.Path // open; an empty one is a centre pop
 	Holds        []Span    // mm along Path
 	Feed         float64
+	Feeds        []float64 // of each segment of Path; nil is Feed
 	PierceHeight float64
 	CutHeight    float64
 	PierceDelay  float64 // s
@@ -50,6 +51,14 @@ type Cut struct {
 	Via          []geom.Point // turns of the rapid that leads here
 	Touch        *geom.Point  // where the plate is touched, if not at the start
 	Pause        string       // not empty: the operator must act before this cut
+}
+
+// feed returns the feed of segment i.
+func (c *Cut) feed(i int) float64 {
+	if c.Feeds != nil {
+		return c.Feeds[i]
+	}
+	return c.Feed
 }
 
 // Span is a stretch of a path in mm from its start.
@@ -245,7 +254,7 @@ func (w *writer) cut(i int, c Cut) {
 		w.line("G4 P%s", seconds(c.PierceDelay))
 	}
 	if c.Path.NumSegs() > 0 {
-		w.feed = w.form.feed(min(c.Feed, in.Machine.RapidZ))
+		w.feed = w.form.feed(min(c.feed(0), in.Machine.RapidZ))
 		w.line("G1 Z%s F%s", w.num(c.CutHeight), w.feed)
 		w.follow(c)
 	}
@@ -258,7 +267,7 @@ func (w *writer) follow(c Cut) {
 	if w.in.Control == job.ControlOff {
 		at := 0.0
 		for i := range c.Path.NumSegs() {
-			w.seg(c.Path.Seg(i), c.Feed, at)
+			w.seg(c.Path.Seg(i), c.feed(i), at)
 			at += c.Path.Seg(i).Length()
 		}
 		return
@@ -296,7 +305,7 @@ func (w *writer) follow(c Cut) {
 			if from > 0 || to < length {
 				part = s.Part(from/length, to/length)
 			}
-			w.seg(part, c.Feed, done+from)
+			w.seg(part, c.feed(i), done+from)
 			from = to
 		}
 		done += length

@@ -34,12 +34,27 @@ type Spec struct {
 	Deep    func() geom.Point // the point furthest from any edge, asked for only if nothing simpler will do; nil: none
 	Outline bool              // the scrap is the skeleton, not a slug
 	Slow    bool              // small hole: straight in from the centre
+	Spiral  bool              // of a circle: in from the centre by half a turn that meets the path along it
+	Avoid   []geom.Point      // faces on which no cut should start, one point on each
+	At      *Place            // start here and nowhere else, straight from the scrap
+	Span    float64           // mm of the path to cut; 0 is once round
+	LoopAt  []int             // segments of Path, joins round corners, to go round outside
+	Loop    float64           // mm, radius of such a loop
 	Kerf    float64           // mm
 	Need    float64           // mm, clearance wanted for the pierce
 	Longest float64           // mm, longest lead wanted
 	Wish    *geom.Point       // start near here
 	Ground  Ground
-	Most    int // leads wanted; 0 is 8
+	Keep    []geom.Seg // bridges, along their middles, that the torch keeps KeepOff from
+	KeepOff float64    // mm
+	Room    geom.Box   // the torch stays in it; the zero Box is not looked at
+	Most    int        // leads wanted; 0 is 8
+}
+
+// Place is a place on a path: the part T of the length of segment Seg.
+type Place struct {
+	Seg int
+	T   float64
 }
 
 // Lead is one way in.
@@ -125,15 +140,25 @@ const tightArc = 15.0
 // starts lists places to begin, best first: for holes eight bearings; else
 // corners and the middles of straights, long ones first, then wide arcs.
 func (s Spec) starts(most int) []start {
+	if s.At != nil {
+		return []start{{seg: s.At.Seg, t: s.At.T}}
+	}
 	var out []start
 	if s.Round {
 		n := s.Path.NumSegs()
 		for k := range 8 {
 			at := float64(k) / 8 * float64(n)
 			seg := min(n-1, int(at))
-			out = append(out, start{seg: seg, t: at - float64(seg)})
+			st := start{seg: seg, t: at - float64(seg)}
+			for _, q := range s.Avoid {
+				if q.Sub(s.Center).Dot(s.Path.Seg(seg).At(st.t).Sub(s.Center)) > 0 {
+					st.score += onFace
+				}
+			}
+			out = append(out, st)
 		}
 	} else {
+		faces := s.faces()
 		longest := 0.0
 		for i := range s.Path.NumSegs() {
 			if sg := s.Path.Seg(i); !sg.IsArc() {
@@ -144,6 +169,7 @@ func (s Spec) starts(most int) []start {
 		for i := range n {
 			sg := s.Path.Seg(i)
 			l := sg.Length()
+			from := len(out)
 			switch {
 			case sg.IsArc() && sg.Radius() < tightArc:
 				if l > s.Kerf && longest == 0 {
@@ -153,8 +179,14 @@ func (s Spec) starts(most int) []start {
 				out = append(out, start{i, 0.5, false, 12 - min(l, 50)/50})
 			case l > 2*geom.Join:
 				out = append(out, start{i, 0.5, false, 4 - 3*l/longest})
-				if s.corner(i, n) {
+				if s.corner(i) {
 					out = append(out, start{i, 0, true, 1 - l/longest})
+				}
+			}
+			for k := range out[from:] {
+				st := &out[from+k]
+				if faces[i] || st.t == 0 && faces[s.before(i)] { // the cut ends there
+					st.score += onFace
 				}
 			}
 		}
@@ -162,25 +194,47 @@ func (s Spec) starts(most int) []start {
 	if s.Wish != nil {
 		seg, t, _, _ := s.Path.Nearest(*s.Wish)
 		// A wish comes first by far; the search stays as a way out.
-		out = append([]start{{seg, t, s.corner(seg, s.Path.NumSegs()) && t == 0, wished}}, out...)
+		out = append([]start{{seg, t, s.corner(seg) && t == 0, wished}}, out...)
 	}
 	slices.SortStableFunc(out, func(a, b start) int { return cmp(a.score, b.score) })
 	return out[:min(len(out), 4*most)]
 }
 
+// onFace is what it costs to start on a face that is to be kept clean: more
+// than any other start on the feature.
+const onFace = 100
+
+// faces tells the segments on which a point to avoid lies.
+func (s Spec) faces() map[int]bool {
+	if len(s.Avoid) == 0 {
+		return nil
+	}
+	out := map[int]bool{}
+	for _, q := range s.Avoid {
+		seg, _, _, _ := s.Path.Nearest(q)
+		out[seg] = true
+	}
+	return out
+}
+
+// before returns the segment before i, passing over the round join of a corner.
+func (s Spec) before(i int) int {
+	n := s.Path.NumSegs()
+	k := (i + n - 1) % n
+	if sg := s.Path.Seg(k); sg.IsArc() && sg.Radius() < s.Kerf {
+		k = (k + n - 1) % n
+	}
+	return k
+}
+
 // corner reports whether the path turns towards the part just before segment
 // i, so that a lead straight along it comes from beyond the corner. The round
 // join of an offset counts as the corner that it stands for.
-func (s Spec) corner(i, n int) bool {
+func (s Spec) corner(i int) bool {
 	if !s.Outline {
 		return false
 	}
-	k := (i + n - 1) % n
-	before := s.Path.Seg(k)
-	if before.IsArc() && before.Radius() < s.Kerf {
-		k = (k + n - 1) % n
-	}
-	d, e := s.Path.Seg(k).Tangent(1), s.Path.Seg(i).Tangent(0)
+	d, e := s.Path.Seg(s.before(i)).Tangent(1), s.Path.Seg(i).Tangent(0)
 	turn := math.Atan2(d.Cross(e), d.Dot(e))
 	if !s.Right {
 		turn = -turn // scrap left: the part is right, a corner turns right
@@ -217,7 +271,17 @@ func (s Spec) best(st start, short bool) (Lead, bool) {
 	}
 	line := func(from geom.Point) []geom.Seg { return []geom.Seg{geom.Line(from, p)} }
 	if s.Round && (s.Slow || p.Dist(s.Center) <= s.Longest) {
-		if try(line(s.Center), 0) {
+		if s.Spiral {
+			// Half a turn whose diameter runs from the centre to the start.
+			b := 1.0
+			if d.Cross(n) < 0 {
+				b = -1
+			}
+			if try([]geom.Seg{{A: s.Center, B: p, Bulge: b}}, 0) {
+				return found, ok
+			}
+		}
+		if try(line(s.Center), 0.2) {
 			return found, ok
 		}
 	}
@@ -226,15 +290,24 @@ func (s Spec) best(st start, short bool) (Lead, bool) {
 		lengths = []float64{1, 0.8, 0.6, 0.45, 0.3, 0.2}
 	}
 	// The shapes in the order in which they mark the edge least: along a corner's
-	// edge, round into it, slantwise, straight at it.
+	// edge, round into it, straight and then round into it where there is less
+	// room, slantwise, straight at it.
 	shapes := []struct {
 		fits  bool
 		extra float64
 		in    func(k, depth float64) []geom.Seg
 	}{
-		{st.corner, 0, func(k, _ float64) []geom.Seg { return line(p.Sub(d.Mul(k * max(s.Need, s.Kerf)))) }},
-		{!s.Slow, 0.3, func(_, depth float64) []geom.Seg { return quarter(p, d, n, depth) }},
-		{true, 0.5, func(_, depth float64) []geom.Seg { return line(p.Add(n.Sub(d).Unit().Mul(depth * math.Sqrt2))) }},
+		{st.corner && s.At == nil, 0, func(k, _ float64) []geom.Seg { return line(p.Sub(d.Mul(k * max(s.Need, s.Kerf)))) }},
+		{!s.Slow && s.At == nil, 0.3, func(_, depth float64) []geom.Seg { return quarter(p, d, n, depth) }},
+		{!s.Slow && s.At == nil, 0.4, func(_, depth float64) []geom.Seg {
+			r := max(depth/2, min(s.Kerf, depth))
+			arc := quarter(p, d, n, r)
+			if depth-r < geom.Join {
+				return arc
+			}
+			return append([]geom.Seg{geom.Line(arc[0].A.Add(n.Mul(depth-r)), arc[0].A)}, arc...)
+		}},
+		{s.At == nil, 0.5, func(_, depth float64) []geom.Seg { return line(p.Add(n.Sub(d).Unit().Mul(depth * math.Sqrt2))) }},
 		{true, 0.7, func(_, depth float64) []geom.Seg { return line(p.Add(n.Mul(depth))) }},
 	}
 	for _, shape := range shapes {
@@ -258,7 +331,7 @@ func (s Spec) best(st start, short bool) (Lead, bool) {
 		}
 		from = s.Deep()
 	}
-	if short || st.score == wished || p.Dist(from) <= 1.5*s.Longest {
+	if s.At == nil && (short || st.score == wished || p.Dist(from) <= 1.5*s.Longest) {
 		try(line(from), 1)
 	}
 	return found, ok
@@ -296,6 +369,16 @@ func quarter(p, d, n geom.Point, r float64) []geom.Seg {
 func (s Spec) clear(in []geom.Seg) bool {
 	r := s.Kerf / 2
 	for _, sg := range in {
+		for _, k := range s.Keep {
+			for _, part := range sg.Split() {
+				if d, _, _ := geom.SegDist(part, k); d < s.KeepOff-geom.Join {
+					return false
+				}
+			}
+		}
+		if s.Room != (geom.Box{}) && !s.Room.Encloses(sg.Box()) {
+			return false
+		}
 		if !s.clearPart(sg, 0, 1, r) {
 			return false
 		}

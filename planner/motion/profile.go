@@ -35,7 +35,11 @@ type Seg struct {
 // then v1^2 <= v0^2 + 2 a L in one pass back and one forth, which is the
 // fastest motion for these limits (H. Pham, Q.-C. Pham 2018, for tangential
 // acceleration alone derived by hand).
-func Plan(path geom.Path, feed float64, lim Limits) Profile {
+func Plan(path geom.Path, feed float64, lim Limits) Profile { return PlanFeeds(path, feed, nil, lim) }
+
+// PlanFeeds is Plan with a feed (mm/min) of its own for each segment; nil is
+// feed throughout. Under goes by feed.
+func PlanFeeds(path geom.Path, feed float64, feeds []float64, lim Limits) Profile {
 	n := path.NumSegs()
 	p := Profile{Segs: make([]Seg, n), cap: feed / 60, a: lim.Accel}
 	if n == 0 || feed <= 0 || lim.Accel <= 0 {
@@ -47,6 +51,9 @@ func Plan(path geom.Path, feed float64, lim Limits) Profile {
 		s := path.Seg(i)
 		p.Segs[i].Length = s.Length()
 		top[i] = p.cap
+		if feeds != nil {
+			top[i] = feeds[i] / 60
+		}
 		if r := s.Radius(); s.IsArc() {
 			top[i] = min(top[i], math.Sqrt(lim.Accel*r)) // a = v^2/r
 		}

@@ -158,6 +158,9 @@ func (c *check) feedRounding() float64 {
 
 // id names what a run follows.
 func (r *run) id() string {
+	if r.split != nil {
+		return r.split.ID
+	}
 	if r.loop == nil {
 		return ""
 	}
@@ -196,6 +199,9 @@ func (c *check) result() Result {
 		run := &c.runs[c.before+i]
 		cut := Cut{N: i + 1, First: run.first, Last: run.last, Pierce: run.pierce, Length: run.length, Clearance: run.away, Time: run.time, Slow: run.slow}
 		r.Time += run.time
+		if l := run.split; l != nil {
+			cut.Part, cut.Feature, cut.Kind, cut.Rule = l.part.Label, l.ID, l.Kind, l.Rule
+		}
 		if run.loop != nil {
 			cut.Part, cut.Feature, cut.Kind, cut.Rule = run.loop.part.Label, run.loop.ID, run.loop.Kind, run.loop.Rule
 		}

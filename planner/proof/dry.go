@@ -2,6 +2,7 @@ package proof
 
 import (
 	"math"
+	"slices"
 
 	"example.org/kerfwright/planner/geom"
 )
@@ -53,6 +54,13 @@ func (c *check) trace() {
 		r := &c.runs[i]
 		need = need.Union(r.box)
 		kerf = max(kerf, 2*c.half(r))
+	}
+	for k := range c.loads {
+		for _, l := range c.loads[k].loops {
+			if l.Pop && slices.Contains(l.runs, -1) { // seen here: a pop has no run of its own in a dry run
+				need, kerf = need.Add(l.box.Center()), max(kerf, l.Kerf)
+			}
+		}
 	}
 	if need.Empty() {
 		return

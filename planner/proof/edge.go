@@ -22,11 +22,12 @@ func (c *check) edges() {
 				}
 				c.covers(l)
 				c.twice(l)
+				c.tabs(l)
 			}
 		}
 	}
 	for i := range c.runs {
-		if r := &c.runs[i]; r.loop == nil && !r.earlier {
+		if r := &c.runs[i]; r.loop == nil && r.split == nil && !r.earlier {
 			f := c.find(r.first, "", "stray-cut", "Remove it, or add the feature to the part.", "cuts where no feature wants it, %s of path from line %d to %d", mm(r.length), r.first, r.last)
 			f.on(r.pierce)
 		}
@@ -86,11 +87,16 @@ func (c *check) follows(r *run, l *loop) {
 	}
 	var left, wrong float64
 	wrongAt := 0
-	want := l.outer != (c.in.Turn == OutlineCounterClockwise) // clockwise
+	want := (l.outer != (c.in.Turn == OutlineCounterClockwise)) != l.Against // clockwise
 	for i := r.from; i < r.to; i++ {
 		p := &r.path[i].piece
-		if d, good := on(p); !good && d > worst {
-			worst, at = d, i
+		if d, good := on(p); !good {
+			if l.inLoop(p, c.tol) {
+				continue
+			}
+			if d > worst {
+				worst, at = d, i
+			}
 		}
 		m := p.mid()
 		k, _ := l.edge.nearest(m)
@@ -198,6 +204,16 @@ func (c *check) covers(l *loop) {
 			return
 		}
 	}
+	if len(l.Tabs) > 0 {
+		reach := s.skip
+		s.skip = func(p piece, m geom.Point, d float64) (all, middle bool) {
+			all, middle = l.underTab(&p, m, c.tol)
+			if !middle && reach != nil {
+				return reach(p, m, d)
+			}
+			return
+		}
+	}
 	for i := range l.edge.all {
 		s.look(&l.edge.all[i], i)
 	}
@@ -250,12 +266,15 @@ func (c *check) twice(l *loop) {
 		if r.earlier {
 			continue
 		}
-		if n == 1 && c.runs[l.runs[0]].lost {
-			c.recut(r, &c.runs[l.runs[0]])
+		if n > 0 && c.runs[l.runs[n-1]].lost {
+			c.recut(r, &c.runs[l.runs[n-1]])
 			continue
 		}
 		cut := 0.0
 		for k := r.from; k < r.to; k++ {
+			if l.inLoop(&r.path[k].piece, c.tol) {
+				continue
+			}
 			cut += r.path[k].length()
 		}
 		// On edges so long that no overburn makes a second lap (common

@@ -9,6 +9,9 @@ import (
 
 // half is half the kerf of a run; of one that follows nothing, of the widest.
 func (c *check) half(r *run) float64 {
+	if r.split != nil {
+		return r.split.Kerf / 2
+	}
 	if r.loop != nil {
 		return r.loop.Kerf / 2
 	}

@@ -21,6 +21,9 @@ func (c *check) match() {
 		m := &c.loads[load]
 		if len(r.path) == 0 {
 			r.loop = m.pop(r.pierce, c.tol)
+		} else if r.split = m.splits(r, c.tol); r.split != nil {
+			r.split.wasSplit = true
+			continue
 		} else {
 			r.loop = m.followed(r)
 		}
@@ -32,7 +35,7 @@ func (c *check) match() {
 		c.dryPops()
 	}
 	for i := range c.runs {
-		if r := &c.runs[i]; r.loop == nil {
+		if r := &c.runs[i]; r.loop == nil && r.split == nil {
 			r.guess = c.loads[r.load].meant(r.pierce)
 		}
 	}

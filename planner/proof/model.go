@@ -18,6 +18,10 @@ type loop struct {
 	frees  bool // once cut, what lies inside is loose
 	edgeOf bool // metal that stays lies along it
 	runs   []int
+
+	corners  []geom.Point // sharp ones, once asked for
+	cornered bool
+	wasSplit bool // a run has cut its slug across
 }
 
 // metal is one load of stock with the parts that come out of it.

@@ -53,6 +53,14 @@ func (p *piece) mid() geom.Point {
 	return p.c.Add(turned(p.a.Sub(p.c), p.sweep/2))
 }
 
+// at returns the point at the part t of the length.
+func (p *piece) at(t float64) geom.Point {
+	if !p.arc() {
+		return p.a.Lerp(p.b, t)
+	}
+	return p.c.Add(turned(p.a.Sub(p.c), p.sweep*t))
+}
+
 // heading returns the unit direction of travel in the middle.
 func (p *piece) heading() geom.Point {
 	// An arc's middle runs along its chord.

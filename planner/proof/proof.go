@@ -94,8 +94,28 @@ type Feature struct {
 	CutHeight    float64 // mm
 	PierceDelay  float64 // s; of a Pop the length of the pulse
 
+	Against bool // runs the other way round than its kind does
+	Split   bool // its slug is cut across first
+	Tabs    []Tab
+	Corner  Corner
+
 	Hold  bool   // height held from the first move to the arc's end
 	Holds []Span // stretches held; nil leaves them unchecked
+}
+
+// Tab is a bridge over the kerf that keeps a part in its plate.
+type Tab struct {
+	At    geom.Point // its middle, on the wanted edge
+	Width float64    // mm along the edge
+}
+
+// Corner says what may be done at sharp corners of an outline besides going
+// round them.
+type Corner struct {
+	Turn  float64 // rad of turn from which a corner is sharp
+	Loop  float64 // mm, radius of a loop outside it; 0 is none
+	Feed  float64 // mm/min beside it; 0 is the feature's feed
+	Reach float64 // mm before and behind it that Feed is allowed for
 }
 
 // Span is a stretch of a cut, mm along the lit path from the pierce.

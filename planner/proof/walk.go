@@ -51,6 +51,7 @@ type run struct {
 	from, to    int     // path[from:to] runs along the loop; the rest is leads
 	time        float64 // s along the path at the true feed
 	slow        []Span  // where the true feed is under Input.HoldBelow
+	split       *loop   // whose slug it cuts across
 }
 
 // hop is one move in the plane with the arc off.

@@ -38,6 +38,7 @@ type Plan struct {
 	RapidBound  float64  `json:"rapid_lower_bound_mm"`
 	Pierces     int      `json:"pierces"`
 	Time        float64  `json:"time_s"`
+	HoldShare   float64  `json:"hold_share"` // part of the cut length over which height is held
 	Files       []string `json:"files"`
 	Cuts        []Cut    `json:"cuts"`
 	Warnings    []string `json:"warnings"`

@@ -1,0 +1,105 @@
+package planner
+
+import (
+	"slices"
+
+	"example.org/kerfwright/planner/geom"
+	"example.org/kerfwright/planner/job"
+)
+
+// crossings looks, once the order is known, at what every cut meets of the
+// cuts before it. A lead that would pierce over or run across an earlier kerf
+// is exchanged for one that does not, if the feature has one: over a kerf the
+// arc has no metal to stand on. Where a cut of one part runs beside or over an
+// earlier one of another, height is held. Cuts of the same part have been
+// looked at where they were set up.
+func (s shop) crossings(p *Program) {
+	blank := s.job.Stock.Hold == job.Blank
+	g := newGrid(100)
+	reach := nearCut * s.kerf
+	for i := range p.Cuts {
+		c := &p.Cuts[i]
+		if c.Path.NumSegs() == 0 {
+			g.add(c.Path.Box())
+			continue
+		}
+		var before []geom.Path
+		foreign := false
+		for _, k := range g.near(c.Path.Box().Grow(reach)) {
+			o := &p.Cuts[k]
+			if blank && p.Placed[o.Placed].Blank != p.Placed[c.Placed].Blank || o.Path.NumSegs() == 0 {
+				continue
+			}
+			if o.Placed == c.Placed && o.Feature != c.Feature {
+				if !c.leadBox().Grow(s.kerf).Overlaps(o.Path.Box()) {
+					continue
+				}
+			} else {
+				foreign = true
+			}
+			before = append(before, o.Path)
+		}
+		if len(before) > 0 {
+			index := geom.IndexPaths(before...)
+			if c.task.setup.sort == cutWhole && s.leadMeets(c, index) {
+				for k := range c.task.ways {
+					if other := c.task.cut(*c, k); !s.leadMeets(&other, index) {
+						*c = other
+						break
+					}
+				}
+			}
+			if a, _, ok := geom.MinDist(geom.IndexPaths(c.Path), index); ok && foreign && a.Dist < reach && s.rules.Control != job.ControlOff {
+				all := slices.Clone(c.Holds) // other copies share them
+				for _, h := range sampled(c.Path, index, reach, s.kerf) {
+					h.Why = "over an earlier cut"
+					all = append(all, h)
+				}
+				c.Holds = union(all, c.Path.Length(), s.rules.HoldLeast)
+			}
+		}
+		g.add(c.Path.Box())
+	}
+}
+
+// leadBox returns the box of a cut's lead-in.
+func (c *Cut) leadBox() geom.Box {
+	b := geom.EmptyBox().Add(c.Pierce)
+	for i := range c.LeadIn {
+		b = b.Union(c.Path.Seg(i).Box())
+	}
+	return b
+}
+
+// leadMeets reports whether the kerf of a lead-in reaches an earlier kerf.
+func (s shop) leadMeets(c *Cut, earlier *geom.SegIndex) bool {
+	if !c.leadBox().Grow(s.kerf).Overlaps(earlier.Box()) {
+		return false
+	}
+	lead := geom.Path{V: c.Path.V[:c.LeadIn+1]}
+	a, _, ok := geom.MinDist(geom.IndexPaths(lead), earlier)
+	return ok && a.Dist < s.kerf
+}
+
+// cut returns c begun by another way of its task.
+func (w task) cut(c Cut, way int) Cut {
+	x := w.ways[way]
+	c.way, c.Pierce, c.Path = way, w.move.Apply(x.lead.Pierce), w.move.Path(x.cut.Path)
+	c.LeadIn, c.Tail, c.Clear, c.Holds, c.Time, c.Feeds = x.cut.LeadIn, x.cut.Tail, x.lead.Clear, x.holds, x.time, x.feeds
+	return c
+}
+
+// holdShare is the part of all cut length over which height is held.
+func holdShare(cuts []Cut) float64 {
+	all, held := 0.0, 0.0
+	for i := range cuts {
+		all += cuts[i].Path.Length()
+		for _, h := range cuts[i].Holds {
+			held += h.To - h.From
+		}
+	}
+	if all == 0 {
+		return 0
+	}
+	return held / all
+}
