@@ -69,7 +69,7 @@ func (t *tangle) doubles() {
 	for k := range t.edges {
 		mids[k] = t.seg(k).Mid()
 	}
-	g := newPointGrid(mids, t.h.gap)
+	g := newPointGrid(len(mids), func(i int) geom.Point { return mids[i] }, t.h.gap)
 	left := pairBudget(len(t.edges))
 	for i := range t.edges {
 		if t.gone[i] || !t.open(i) {

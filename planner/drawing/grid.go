@@ -10,23 +10,24 @@ import (
 // Points of a cell come in the order of their numbers.
 type pointGrid struct {
 	size float64
-	p    []geom.Point
+	at   func(i int) geom.Point
 	head []int32
 	next []int32
 	mask uint64
 	left int // looks that are still allowed; see spent
 }
 
-// newPointGrid sorts the points into cells. Cells are so much wider than the
+// newPointGrid sorts n points into cells. Cells are so much wider than the
 // distance asked about that most questions look at one.
-func newPointGrid(p []geom.Point, within float64) *pointGrid {
-	n := 16
-	for n < len(p) {
-		n *= 2
+func newPointGrid(n int, at func(i int) geom.Point, within float64) *pointGrid {
+	slots := 16
+	for slots < n {
+		slots *= 2
 	}
-	g := &pointGrid{size: max(4*within, 10*geom.Join), p: p, head: make([]int32, n), next: make([]int32, len(p)), mask: uint64(n - 1), left: pairBudget(len(p))}
-	for i := len(p) - 1; i >= 0; i-- {
-		k := g.slot(g.cell(p[i].X), g.cell(p[i].Y))
+	g := &pointGrid{size: max(4*within, 10*geom.Join), at: at, head: make([]int32, slots), next: make([]int32, n), mask: uint64(slots - 1), left: pairBudget(n)}
+	for i := n - 1; i >= 0; i-- {
+		p := at(i)
+		k := g.slot(g.cell(p.X), g.cell(p.Y))
 		g.next[i] = g.head[k] // numbers are one up, so that 0 is none
 		g.head[k] = int32(i + 1)
 	}
@@ -48,7 +49,7 @@ func (g *pointGrid) slot(x, y int64) uint64 {
 // distance the grid was made for) from point i, itself left out, until visit
 // is false.
 func (g *pointGrid) near(i int, within float64, visit func(j int, d float64) bool) {
-	q := g.p[i]
+	q := g.at(i)
 	x0, x1 := g.cell(q.X-within), g.cell(q.X+within)
 	y0, y1 := g.cell(q.Y-within), g.cell(q.Y+within)
 	for y := y0; y <= y1; y++ {
@@ -58,8 +59,11 @@ func (g *pointGrid) near(i int, within float64, visit func(j int, d float64) boo
 				if g.left--; g.left < 0 {
 					return
 				}
-				r := g.p[j]
-				if j == i || math.Abs(r.X-q.X) > within || math.Abs(r.Y-q.Y) > within || g.cell(r.X) != x || g.cell(r.Y) != y {
+				if j == i {
+					continue
+				}
+				r := g.at(j)
+				if math.Abs(r.X-q.X) > within || math.Abs(r.Y-q.Y) > within || g.cell(r.X) != x || g.cell(r.Y) != y {
 					continue
 				}
 				if d := r.Dist(q); d <= within && !visit(j, d) {

@@ -24,6 +24,10 @@ type joiner struct {
 	far   map[int32]bool // ends joined by a line of its own
 	chain sets           // of each strand, the chain that it belongs to
 	taken []bool
+	// turned marks strands that run was asked for from their end; from then on
+	// at no longer holds for them.
+	turned []bool
+	chunk  []geom.Vertex
 }
 
 func (j *joiner) at(e int32) *geom.Point {
@@ -67,23 +71,62 @@ func (h *healer) join(s []strand, force bool) (out []strand, crowded bool) {
 	}
 	// Where no place has more than two ends, all of them pair off at once.
 	if !force {
-		if !j.step(h.gap, true) {
+		if !j.pairsOnly(h.gap) {
 			return s, true
 		}
 		return append(out, j.chains()...), false
 	}
 	for _, step := range joinSteps {
 		if step < h.gap {
-			j.step(step, false)
+			j.step(step)
 		}
 	}
-	j.step(h.gap, false)
+	j.step(h.gap)
 	return append(out, j.chains()...), false
 }
 
-// step joins free ends no further apart than within. With onlyPairs it is
-// false, and joins nothing, if more than two meet.
-func (j *joiner) step(within float64, onlyPairs bool) bool {
+// pairsOnly joins every two ends that have no third near. It is false, and
+// joins nothing, if there is a third anywhere.
+func (j *joiner) pairsOnly(within float64) bool {
+	g := newPointGrid(len(j.mate), func(e int) geom.Point { return *j.at(int32(e)) }, within)
+	for e := range j.mate {
+		if j.mate[e] >= 0 {
+			continue // its partner has seen to it, and to there being no third
+		}
+		n := 0
+		g.near(e, within, func(k int, _ float64) bool {
+			n++
+			j.mate[e] = int32(k)
+			return n < 2
+		})
+		if n == 1 {
+			k := int(j.mate[e])
+			g.near(k, within, func(x int, _ float64) bool {
+				if x != e {
+					n++
+				}
+				return n < 2
+			})
+			j.mate[k] = int32(e)
+		}
+		if n > 1 || g.spent() {
+			for e := range j.mate {
+				j.mate[e] = -1
+			}
+			return false
+		}
+	}
+	for e, k := range j.mate { // ends move only now: the grid rests on them
+		if int(k) > e {
+			j.mate[e], j.mate[k] = -1, -1
+			j.tie(int32(e), k, within)
+		}
+	}
+	return true
+}
+
+// step joins free ends no further apart than within.
+func (j *joiner) step(within float64) {
 	var free []int32
 	for e, m := range j.mate {
 		if m < 0 {
@@ -91,13 +134,13 @@ func (j *joiner) step(within float64, onlyPairs bool) bool {
 		}
 	}
 	if len(free) < 2 {
-		return true
+		return
 	}
-	pts := make([]geom.Point, len(free))
+	pts := make([]geom.Point, len(free)) // ends move while they are joined
 	for i, e := range free {
 		pts[i] = *j.at(e)
 	}
-	g := newPointGrid(pts, within)
+	g := newPointGrid(len(pts), func(i int) geom.Point { return pts[i] }, within)
 	set := newSets(len(free))
 	for i := range free {
 		g.near(i, within, func(k int, d float64) bool {
@@ -108,23 +151,13 @@ func (j *joiner) step(within float64, onlyPairs bool) bool {
 		})
 	}
 	if g.spent() {
-		if onlyPairs {
-			return false
-		}
 		j.h.lost++
-		return true
+		return
 	}
 	// The name of a set is its first member.
-	size := g.next // no longer needed
-	clear(size)
-	most := int32(0)
+	size := make([]int32, len(free))
 	for i := range free {
-		r := set.find(int32(i))
-		size[r]++
-		most = max(most, size[r])
-	}
-	if most > 2 && onlyPairs {
-		return false
+		size[set.find(int32(i))]++
 	}
 	crowds := map[int32][]int32{}
 	for i := range free {
@@ -140,7 +173,6 @@ func (j *joiner) step(within float64, onlyPairs bool) bool {
 			j.pair(m, within)
 		}
 	}
-	return true
 }
 
 // pair joins the ends of one cluster.
@@ -289,8 +321,8 @@ func (j *joiner) cornerOf(a, b int32, within float64) (geom.Point, bool) {
 
 // chains follows the joined ends into loops and chains.
 func (j *joiner) chains() []strand {
-	j.taken = make([]bool, len(j.s))
-	var out []strand
+	j.taken, j.turned = make([]bool, len(j.s)), make([]bool, len(j.s))
+	out := make([]strand, 0, len(j.s)/4+1)
 	for k := range j.s { // open chains first: from each free end
 		for _, e := range [2]int32{int32(2 * k), int32(2*k + 1)} {
 			if j.mate[e] < 0 && !j.taken[k] {
@@ -311,32 +343,36 @@ func (j *joiner) chains() []strand {
 func (j *joiner) follow(from int32) strand {
 	n := 0
 	for e := from; ; {
-		n += len(j.s[e/2].v) + 1
+		n += len(j.run(e))
 		e = j.mate[e^1]
 		if e < 0 || e == from {
 			break
 		}
 	}
-	out := strand{v: make([]geom.Vertex, 0, n), mark: j.s[from/2].mark}
+	if cap(j.chunk)-len(j.chunk) < n { // large chunks: most loops are small
+		j.chunk = make([]geom.Vertex, 0, max(n, min(chunkSize, 2*len(j.s))))
+	}
+	at := len(j.chunk)
 	for e := from; ; {
-		k := e / 2
-		j.taken[k] = true
-		at := len(out.v)
-		out.v = append(out.v, j.s[k].v...)
-		if e&1 == 1 {
-			turnRound(out.v[at:], false)
-		}
-		exit := e ^ 1
-		if j.mate[exit] >= 0 && !j.far[exit] {
-			out.v = out.v[:len(out.v)-1] // the next strand begins with the point of meeting
-		}
-		e = j.mate[exit]
-		if e < 0 {
-			return out
-		}
-		if e == from {
-			out.closed = true
-			return out
+		j.taken[e/2] = true
+		j.chunk = append(j.chunk, j.run(e)...)
+		e = j.mate[e^1]
+		if e < 0 || e == from {
+			return strand{v: j.chunk[at:len(j.chunk):len(j.chunk)], closed: e >= 0, mark: j.s[from/2].mark}
 		}
 	}
+}
+
+// run returns the vertices of a strand entered at an end, without the last
+// where the next strand begins with it. It may turn the strand round.
+func (j *joiner) run(e int32) []geom.Vertex {
+	v := j.s[e/2].v
+	if e&1 == 1 && !j.turned[e/2] {
+		turnRound(v, false)
+		j.turned[e/2] = true
+	}
+	if j.mate[e^1] >= 0 && !j.far[e^1] {
+		return v[:len(v)-1]
+	}
+	return v
 }
