@@ -3,6 +3,8 @@ package planner_test
 import (
 	"context"
 	"math"
+	"slices"
+	"strings"
 	"testing"
 
 	"example.org/kerfwright/planner"
@@ -52,6 +54,47 @@ func TestCutTimesAgreeWithTheProofsOwnSimulation(t *testing.T) {
 	t.Logf("%d cuts, worst %.3f %%", cuts, 100*worst)
 	if cuts < 20 {
 		t.Errorf("only %d cuts: the jobs are too odd to test anything", cuts)
+	}
+}
+
+// The planner's own text with one hold line less, or with the line that lets
+// go brought forward, is refused, naming the feature and a line of its cut.
+func TestPlannedTextWithAHoldLineLessIsRefused(t *testing.T) {
+	j, l := gateJob(), leaf()
+	p := mustPlan(t, j, l)
+	lines := strings.Split(string(p.Text), "\n")
+	tried := 0
+	refused := func(what string, text []string, c planner.Cut) {
+		tried++
+		r, faults := planner.Prove(context.Background(), j, l, []byte(strings.Join(text, "\n")), false)
+		if faults.Bad() {
+			t.Fatal(faults.Err())
+		}
+		for _, f := range r.Findings {
+			if !r.OK && f.Code == "hold-missing" && f.Feature == c.Label && f.Line >= c.First && f.Line <= c.Last {
+				return
+			}
+		}
+		t.Errorf("%s in %s, lines %d to %d: %v", what, c.Label, c.First, c.Last, r.Findings)
+	}
+	for _, c := range p.Cuts {
+		for i := c.First - 1; i < c.Last; i++ {
+			if lines[i] == "(height hold on)" && !strings.HasPrefix(lines[i+1], "M5") {
+				refused("hold line left out", slices.Delete(slices.Clone(lines), i, i+1), c)
+			}
+			if lines[i] == "(height hold off)" {
+				text := slices.Delete(slices.Clone(lines), i, i+1)
+				down := i
+				for !strings.HasPrefix(lines[down], "G1 Z") {
+					down--
+				}
+				refused("height let go from the pierce", slices.Insert(text, down+1, lines[i]), c)
+				break
+			}
+		}
+	}
+	if tried < 5 {
+		t.Errorf("only %d texts tried", tried)
 	}
 }
 

@@ -455,10 +455,14 @@ func TestSameInputSameResult(t *testing.T) {
 func FuzzProve(f *testing.F) {
 	f.Add(good().text(), false)
 	f.Add(goodDry().text(), true)
+	f.Add(writeHeld(&writer{k: 1, dec: 4}, asNeeded()).text(), false)
 	f.Add([]byte("%\nG21 G90 G17 G40 G94\nM3\nG0 X1\nG2 X1 Y0 I99999999999999\nG38.2 Z-5 F1\nM5\n%\n"), false)
 	f.Fuzz(func(t *testing.T, text []byte, dry bool) {
 		in := input(text)
 		in.Dry = dry
+		in.Machine.AccelXY, in.Machine.CornerDeviation = accel, rounding
+		in.HoldBelow, in.HoldNear, in.Amps = share, kerf, 45
+		in.Form.Lines.ArcOn = append(in.Form.Lines.ArcOn, "(arc of {amps} A)")
 		r := proof.Prove(in)
 		lines := strings.Count(string(text), "\n") + 1
 		bad := false
@@ -468,7 +472,7 @@ func FuzzProve(f *testing.F) {
 			}
 			bad = bad || f.Severity == fault.Error
 		}
-		if r.OK == bad || math.IsNaN(r.WorstGouge) || math.IsNaN(r.Uncut) {
+		if r.OK == bad || math.IsNaN(r.WorstGouge) || math.IsNaN(r.Uncut) || !(r.Time >= 0) {
 			t.Fatal(show(r))
 		}
 	})

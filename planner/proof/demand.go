@@ -133,7 +133,8 @@ func (c *check) beside(i int, boxes *tree, ds []demand) []demand {
 			}
 			other := c.runs[o].loop == nil || c.runs[o].loop.part != r.loop.part
 			within := c.in.HoldNear + c.half(r) + c.half(&c.runs[o]) - c.tol
-			for _, s := range nearer(&p.piece, &c.kerfs.all[x], within, p.along, nil) {
+			step := max(besideStep, p.length()/besideSteps)
+			for _, s := range nearer(&p.piece, &c.kerfs.all[x], within, p.along, step, nil) {
 				ds = append(ds, demand{s, "beside the kerf of " + nameOr(&c.runs[o], "an earlier run"), other})
 			}
 			return true
@@ -149,19 +150,25 @@ func (c *check) kerfBefore(o, i int) bool {
 	return o < i && a.load == b.load && !(a.loop != nil && a.loop.Rule == "mark") && !(a.lost && (a.loop == nil || a.loop == b.loop))
 }
 
-// besideStep is how exactly such a stretch is found, mm: a fifth of holdWithin.
-const besideStep = 0.1
+const (
+	// besideStep is how exactly such a stretch is found, mm: a fifth of
+	// holdWithin.
+	besideStep = 0.1
+	// besideSteps bounds the work on one piece: no more than besideStep for
+	// pieces of up to 800 mm.
+	besideSteps = 8192
+)
 
 // nearer appends the stretches of p, along mm from the pierce, that lie
 // nearer to q than the distance. No point of a piece is further from its
 // middle than half its length.
-func nearer(p, q *piece, within, along float64, out []Span) []Span {
+func nearer(p, q *piece, within, along, step float64, out []Span) []Span {
 	l := p.length()
 	d := q.dist(p.mid())
 	switch {
 	case d-l/2 >= within:
 		return out
-	case d+l/2 <= within || l <= besideStep:
+	case d+l/2 <= within || l <= step:
 		if d >= within {
 			return out
 		}
@@ -172,7 +179,7 @@ func nearer(p, q *piece, within, along float64, out []Span) []Span {
 		return append(out, Span{along, along + l})
 	}
 	first, second := p.halves()
-	return nearer(&second, q, within, along+l/2, nearer(&first, q, within, along, out))
+	return nearer(&second, q, within, along+l/2, step, nearer(&first, q, within, along, step, out))
 }
 
 // joined makes one of demands that follow on each other for one reason.
@@ -206,11 +213,25 @@ func (r *run) free() []Span {
 	return out
 }
 
+// after returns the stretches that end behind a place; they are in order.
+func after(spans []Span, at float64) []Span {
+	i, _ := slices.BinarySearchFunc(spans, at, func(s Span, at float64) int {
+		if s.To <= at {
+			return -1
+		}
+		return 1
+	})
+	return spans[i:]
+}
+
 // heldWhere finds demands that the text leaves free by more than holdWithin.
 func (c *check) heldWhere(r *run, ds []demand, free []Span) {
 	told := math.Inf(-1)
 	for _, d := range ds {
-		for _, f := range free {
+		for _, f := range after(free, d.From) {
+			if f.From >= d.To {
+				break
+			}
 			from, to := max(d.From, f.From, told), min(d.To, f.To)
 			if to-from <= holdWithin {
 				continue
@@ -240,7 +261,10 @@ func (c *check) goesOn(r *run) bool {
 func (c *check) freeSomewhere(r *run, ds []demand, free []Span) {
 	at := 0.0
 	look := func(to float64) bool {
-		if to-at < longFree || slices.ContainsFunc(free, func(f Span) bool { return f.From < to && f.To > at }) {
+		if to-at < longFree {
+			return true
+		}
+		if acts := after(free, at); len(acts) > 0 && acts[0].From < to {
 			return true
 		}
 		c.warn(r.lineAt(at), r.id(), "hold-needless", "Let height control act there.", "height is held from %s to %s along the cut, where nothing asks for it: control cannot follow the plate", bare(at), mm(to)).on(r.point(at / r.length))

@@ -422,6 +422,32 @@ func TestDryRunWithoutAnyTouchOffIsWarnedOf(t *testing.T) {
 	}
 }
 
+// The dry run of a program that goes on finds the plate as the earlier one
+// left it.
+func TestDryTouchOffOverAnEarlierProgramsKerfIsCaught(t *testing.T) {
+	whole := &text{good().lines}
+	for _, at := range []struct {
+		place string
+		ok    bool
+	}{{"G0 X69.25 Y60", false}, {"G0 X80 Y60", true}} {
+		x := &text{goodDry().lines}
+		from, to := x.section("p1.h1")
+		x.lines = slices.Delete(x.lines, from, to)
+		x.insert(x.find("", "G38.2", 0), at.place)
+		in := input([]byte(strings.Join(x.lines, "\n") + "\n"))
+		in.Dry = true
+		line, _ := whole.section("p1.h2")
+		in.Done = &proof.Done{Text: good().text(), Line: line + 1}
+		r := proof.Prove(in)
+		found := slices.ContainsFunc(r.Findings, func(f proof.Finding) bool {
+			return f.Code == "touch-off-void" && f.Line == x.find("", "G38.2", 0)+1 && strings.Contains(f.Text, "p1.h1")
+		})
+		if found == at.ok || r.OK != at.ok {
+			t.Errorf("%s: %s", at.place, show(r))
+		}
+	}
+}
+
 func TestTravelHeightPastASlugIsEnough(t *testing.T) {
 	x := &text{good().lines}
 	x.sub("p1.h1", "G0 Z25", 0, "25", "12") // the hole ends on its right, the next lies to the right
