@@ -74,7 +74,15 @@ func (h *healer) join(s []strand, force bool) (out []strand, crowded bool) {
 		if !j.pairsOnly(h.gap) {
 			return s, true
 		}
-		return append(out, j.chains()...), false
+		joined := j.chains()
+		// The closed ones move too, so that nothing holds on to the vertices of
+		// all those pieces.
+		for i := range out {
+			at := j.room(len(out[i].v))
+			j.chunk = append(j.chunk, out[i].v...)
+			out[i].v = j.chunk[at:len(j.chunk):len(j.chunk)]
+		}
+		return append(out, joined...), false
 	}
 	for _, step := range joinSteps {
 		if step < h.gap {
@@ -349,10 +357,7 @@ func (j *joiner) follow(from int32) strand {
 			break
 		}
 	}
-	if cap(j.chunk)-len(j.chunk) < n { // large chunks: most loops are small
-		j.chunk = make([]geom.Vertex, 0, max(n, min(chunkSize, 2*len(j.s))))
-	}
-	at := len(j.chunk)
+	at := j.room(n)
 	for e := from; ; {
 		j.taken[e/2] = true
 		j.chunk = append(j.chunk, j.run(e)...)
@@ -361,6 +366,15 @@ func (j *joiner) follow(from int32) strand {
 			return strand{v: j.chunk[at:len(j.chunk):len(j.chunk)], closed: e >= 0, mark: j.s[from/2].mark}
 		}
 	}
+}
+
+// room makes room for n vertices in a chunk and returns where they begin: most
+// loops are small, and an allocation each would cost more than their vertices.
+func (j *joiner) room(n int) int {
+	if cap(j.chunk)-len(j.chunk) < n {
+		j.chunk = make([]geom.Vertex, 0, max(n, min(chunkSize, 2*len(j.s))))
+	}
+	return len(j.chunk)
 }
 
 // run returns the vertices of a strand entered at an end, without the last
