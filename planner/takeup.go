@@ -21,6 +21,9 @@ const (
 	// keepOff is how far a pierce keeps from the middle of an old kerf, in
 	// kerfs: half of one is void, and the nozzle wants metal under it.
 	keepOff = 1.25
+	// againMost is how much of its kerf a cut may have to be cut all round once
+	// more rather than from where it was left, mm.
+	againMost = 20.0
 	// touchWithin is how far from the start the plate may be touched, mm, if
 	// the start lies over the old kerf.
 	touchWithin = 60.0
@@ -91,8 +94,17 @@ func (s shop) takeUp(p *Program, pl place, faults *fault.List) (Cut, bool) {
 				short = &n
 			}
 		}
+		if l, ok := s.straight(st, q, solid); ok && !spoils(l) {
+			return s.goOn(st, c, l, from), true
+		}
 		if from == in {
 			break
+		}
+	}
+	if pl.at-in <= againMost { // little is lost if all of it is cut once more
+		st.spec.Wish, st.spec.At = nil, c.task.setup.spec.At
+		if found := slices.DeleteFunc(lead.Find(st.spec), func(l lead.Lead) bool { return l.Short || spoils(l) }); len(found) > 0 {
+			return s.again(st, c, found[0], faults), true
 		}
 	}
 	if short != nil {
@@ -127,6 +139,31 @@ func (s shop) takeUp(p *Program, pl place, faults *fault.List) (Cut, bool) {
 
 func whereOf(c Cut) fault.Where {
 	return fault.Where{Feature: c.Label, Frame: fault.OnStock, X: c.Pierce.X, Y: c.Pierce.Y}
+}
+
+// straight looks for a straight way to a place on the old kerf from any
+// direction, out of scrap that is still solid almost all the way.
+func (s shop) straight(st *setup, q geom.Point, solid fresh) (lead.Lead, bool) {
+	seg, t, _, _ := st.spec.Path.Nearest(q)
+	const turns = 32
+	for r := keepOff * s.kerf; r <= 2*st.spec.Longest; r += s.kerf / 2 {
+		for i := range turns {
+			from := geom.Polar(q, r, 2*math.Pi*float64(i)/turns)
+			l := lead.Lead{Seg: seg, T: t, In: []geom.Seg{geom.Line(from, q)}, Pierce: from, Clear: solid.Dist(from)}
+			if l.Clear < s.need || !solid.Scrap(from) {
+				continue
+			}
+			whole := true
+			for d := 1.5 * s.kerf; d < r && whole; d += s.kerf / 2 {
+				_, near := solid.void.NearestWithin(q.Lerp(from, d/r), 0.75*s.kerf)
+				whole = !near
+			}
+			if whole && lead.Lawful(st.spec, l, geom.Move{}) {
+				return l, true
+			}
+		}
+	}
+	return lead.Lead{}, false
 }
 
 // again cuts all of it from another start.

@@ -88,6 +88,9 @@ func (c *check) touchesMetal(t *touch) {
 		load, half = c.runs[t.after].load, c.half(&c.runs[t.after])
 	} else if n := len(c.runs); n > 0 {
 		load, half = c.runs[n-1].load, c.half(&c.runs[n-1])
+		if c.runs[n-1].earlier && c.done(&c.loads[load]) { // a dry run of nothing but pops, on the next load
+			load++
+		}
 	}
 	on := len(c.stock) == 0
 	for _, s := range c.stock {
