@@ -10,6 +10,7 @@ import (
 // Points of a cell come in the order of their numbers.
 type pointGrid struct {
 	size float64
+	inv  float64 // 1/size
 	at   func(i int) geom.Point
 	head []int32
 	next []int32
@@ -24,7 +25,8 @@ func newPointGrid(n int, at func(i int) geom.Point, within float64) *pointGrid {
 	for slots < n {
 		slots *= 2
 	}
-	g := &pointGrid{size: max(4*within, 10*geom.Join), at: at, head: make([]int32, slots), next: make([]int32, n), mask: uint64(slots - 1), left: pairBudget(n)}
+	size := max(4*within, 10*geom.Join)
+	g := &pointGrid{size: size, inv: 1 / size, at: at, head: make([]int32, slots), next: make([]int32, n), mask: uint64(slots - 1), left: pairBudget(n)}
 	for i := n - 1; i >= 0; i-- {
 		p := at(i)
 		k := g.slot(g.cell(p.X), g.cell(p.Y))
@@ -38,7 +40,23 @@ func newPointGrid(n int, at func(i int) geom.Point, within float64) *pointGrid {
 // compared.
 func (g *pointGrid) spent() bool { return g.left < 0 }
 
-func (g *pointGrid) cell(v float64) int64 { return int64(math.Floor(v / g.size)) }
+func (g *pointGrid) cell(v float64) int64 { return int64(math.Floor(v * g.inv)) }
+
+// cells returns the first and last cell that the interval v +- within touches:
+// one, unless v lies near the edge of its cell.
+func (g *pointGrid) cells(v, within float64) (lo, hi int64) {
+	f := v * g.inv
+	whole := math.Floor(f)
+	lo = int64(whole)
+	hi = lo
+	switch part := (f - whole) * g.size; {
+	case part <= 1.01*within: // room for the rounding of f
+		lo--
+	case part >= g.size-1.01*within:
+		hi++
+	}
+	return lo, hi
+}
 
 func (g *pointGrid) slot(x, y int64) uint64 {
 	h := uint64(x)*0x9e3779b97f4a7c15 ^ uint64(y)*0xc2b2ae3d27d4eb4f // odd constants that mix well
@@ -50,8 +68,9 @@ func (g *pointGrid) slot(x, y int64) uint64 {
 // is false.
 func (g *pointGrid) near(i int, within float64, visit func(j int, d float64) bool) {
 	q := g.at(i)
-	x0, x1 := g.cell(q.X-within), g.cell(q.X+within)
-	y0, y1 := g.cell(q.Y-within), g.cell(q.Y+within)
+	x0, x1 := g.cells(q.X, within)
+	y0, y1 := g.cells(q.Y, within)
+	many := x0 != x1 || y0 != y1 // then two cells may share a slot
 	for y := y0; y <= y1; y++ {
 		for x := x0; x <= x1; x++ {
 			for k := g.head[g.slot(x, y)]; k > 0; k = g.next[k-1] {
@@ -63,7 +82,7 @@ func (g *pointGrid) near(i int, within float64, visit func(j int, d float64) boo
 					continue
 				}
 				r := g.at(j)
-				if math.Abs(r.X-q.X) > within || math.Abs(r.Y-q.Y) > within || g.cell(r.X) != x || g.cell(r.Y) != y {
+				if math.Abs(r.X-q.X) > within || math.Abs(r.Y-q.Y) > within || many && (g.cell(r.X) != x || g.cell(r.Y) != y) {
 					continue
 				}
 				if d := r.Dist(q); d <= within && !visit(j, d) {
