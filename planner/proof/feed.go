@@ -13,9 +13,12 @@ import (
 
 const (
 	// firstStep is the length, mm, of a step at the ends of a piece, where the
-	// speed changes most; towards the middle steps grow with the root of the
-	// way, which is evenly in time for a constant acceleration.
+	// speed changes most, at most; towards the middle steps grow with the root
+	// of the way, which is evenly in time for a constant acceleration. No such
+	// step is longer than firstPart of the way in which the speed is reached:
+	// five steps of that kind then lead up to it.
 	firstStep = 0.05
+	firstPart = 0.04
 	// mostSteps bounds the steps on half a piece: 200 steps of that kind are
 	// 2 m of it.
 	mostSteps = 200
@@ -89,7 +92,7 @@ func (c *check) trueFeed(r *run, s *feedSteps) {
 			if k == g.to-1 {
 				joint = g.joint
 			}
-			s.piece(l, capAt(0.25), capAt(0.75), goal*goal, joint)
+			s.piece(l, max(geom.Same, min(firstStep, firstPart*top/(2*a))), capAt(0.25), capAt(0.75), goal*goal, joint)
 			done += l
 		}
 	}
@@ -176,11 +179,11 @@ func (c *check) topSpeed(p *lit, a float64) float64 {
 	return v
 }
 
-// piece adds the steps of one piece: caps of its halves, and what the joint at
-// its end allows.
-func (s *feedSteps) piece(length, first, second, goal, joint float64) {
+// piece adds the steps of one piece, of about step at its ends: caps of its
+// halves, and what the joint at its end allows.
+func (s *feedSteps) piece(length, step, first, second, goal, joint float64) {
 	half := length / 2
-	n := min(mostSteps, max(2, int(math.Ceil(math.Sqrt(half/firstStep)))))
+	n := int(min(mostSteps, max(2, math.Ceil(math.Sqrt(half/step)))))
 	unit := half / float64(n*n)
 	for i := range 2 * n {
 		k, top := 2*i+1, first // from i^2 to (i+1)^2

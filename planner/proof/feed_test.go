@@ -54,6 +54,8 @@ func TestTrueFeedTakesTheTimeOfTheClosedForms(t *testing.T) {
 		{"straight, long", 500, []string{"G1 X3000 F6000"}, 3000.0/100 + 100.0/500},
 		{"too short for its feed", 500, []string{"G1 X2 F6000"}, 2 * math.Sqrt(2.0/500)},
 		{"a hundredth", 500, []string{"G1 X0.01 F6000"}, 2 * math.Sqrt(0.01/500)},
+		{"slowly", 1000, []string{"G1 X2 F150"}, 2/2.5 + 2.5/1000},
+		{"slowly, then not", 1000, []string{"G1 X1 F150", "G1 X3 F300"}, ramp(1, 0, 2.5, 2.5, 1000) + ramp(2, 2.5, 5, 0, 1000)},
 		{"in two moves", 500, []string{"G1 X40 F3000", "G1 X100"}, 100.0/50 + 50.0/500},
 		{"right angle", 1000, []string{"G1 X80 F3000", "G1 Y50"}, ramp(80, 0, 50, corner, 1000) + ramp(50, corner, 50, 0, 1000)},
 		{"straight back", 1000, []string{"G1 X80 F3000", "G1 X10"}, ramp(80, 0, 50, 0, 1000) + ramp(70, 0, 50, 0, 1000)},

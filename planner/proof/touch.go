@@ -15,9 +15,9 @@ func (c *check) dryTouches() {
 		t := &w.touches[i]
 		if !c.onStock(t.at) {
 			c.find(t.line, "", "touch-off-void", "Touch off on the plate.", "touches off at (%s, %s), off the stock", bare(t.at.X), bare(t.at.Y)).on(t.at)
-		} else if c.before > 0 {
-			last := &c.runs[c.before-1]
-			if o := c.over(t.at, c.before, last.load, c.half(last)); o != nil {
+		} else if c.before > 0 && c.before < len(c.runs) {
+			first := &c.runs[c.before] // of what lies under the torch now
+			if o := c.over(t.at, c.before, first.load, c.half(first)); o != nil {
 				c.find(t.line, "", "touch-off-void", "Touch off on solid metal.", "touches off over the cut of %s (%s)", nameOr(o, "an earlier run"), o.lines()).on(t.at)
 			}
 		}
