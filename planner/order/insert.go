@@ -34,6 +34,12 @@ func (s *searcher) detour(a, p, b int32) float64 {
 	return s.m.cost(s.at[a], p) + s.m.cost(p, s.at[b])
 }
 
+// leastDetour returns a cost that going from node a by any point of v to node
+// b does not fall below.
+func (s *searcher) leastDetour(a, v, b int32) float64 {
+	return s.m.hop(s.at[a], s.discs[v], true) + s.m.hop(s.at[b], s.discs[v], false)
+}
+
 // take sets v's point and writes it in the log.
 func (s *searcher) take(v, p int32) {
 	s.log = append(s.log, [4]int32{v, s.at[v], p, -1})
@@ -42,7 +48,7 @@ func (s *searcher) take(v, p int32) {
 
 func (s *searcher) set(v, p int32) {
 	s.at[v] = p
-	s.x[v], s.y[v] = s.m.sx[p], s.m.sy[p]
+	s.x[v], s.y[v] = s.m.sx[p]/2+s.m.ex[p]/2, s.m.sy[p]/2+s.m.ey[p]/2
 	s.cand.price(v, s.d)
 	for _, w := range s.cand.lists(v) {
 		s.cand.reprice(w, v, s.d(w, v))
@@ -58,6 +64,9 @@ func (s *searcher) relocate(v int32) bool {
 	a, b := s.before(v), s.after(v)
 	free := s.detour(a, s.at[v], b) - s.c(a, b)
 	best, at, to := s.least, int32(-1), int32(-1)
+	if free <= best {
+		return false // it lies on the way
+	}
 	list, _ := s.cand.of(v)
 	for _, w := range list {
 		for _, x := range [2]int32{s.before(w), w} {
@@ -67,6 +76,9 @@ func (s *searcher) relocate(v int32) bool {
 				continue
 			}
 			old := s.c(x, y)
+			if free+old-s.leastDetour(x, v, y) <= best {
+				continue
+			}
 			for p := s.m.first[v]; p < s.m.first[v+1]; p++ {
 				if g := free + old - s.detour(x, p, y); g > best {
 					if !s.mayMove(v, x, y) {

@@ -3,6 +3,7 @@ package order
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"example.org/kerfwright/planner/geom"
 )
@@ -34,7 +35,8 @@ type model struct {
 
 	prec  precedence
 	rank  []int32 // by node
-	group []int32 // by node; nil: not asked for
+	parts []int32 // by node: the part instance; nil: no parts to speak of
+	group []int32 // by node: parts that must not be mixed; nil: not asked for
 	heat  Heat
 }
 
@@ -123,8 +125,14 @@ func (m *model) setOrder(p Problem) error {
 	if m.prec, err = newPrecedence(p.Nodes); err != nil {
 		return err
 	}
+	parts := m.prec.groups(p.Nodes)
 	if p.GroupParts {
-		m.group = m.prec.groups(p.Nodes)
+		m.group = parts
+	}
+	if n := len(parts); n > 0 {
+		if count := int(slices.Max(parts)) + 1; 1 < count && count < n {
+			m.parts = parts
+		}
 	}
 	return nil
 }
@@ -147,6 +155,44 @@ func (m *model) cost(p, q int32) float64 {
 	}
 	d := m.distance(p, q)
 	if m.feed == 0 || p == m.np && !m.hasStart || q == m.np && !m.hasEnd {
+		return d
+	}
+	return m.seconds(d)
+}
+
+// disc is a circle round all places of a node.
+type disc struct{ x, y, r float64 }
+
+// discs returns the circles of all nodes.
+func (m *model) discs() []disc {
+	out := make([]disc, m.n)
+	for v := range out {
+		d := &out[v]
+		a, b := m.first[v], m.first[v+1]
+		for p := a; p < b; p++ {
+			d.x += (m.sx[p] + m.ex[p]) / float64(2*(b-a))
+			d.y += (m.sy[p] + m.ey[p]) / float64(2*(b-a))
+		}
+		for p := a; p < b; p++ {
+			d.r = max(d.r, math.Hypot(m.sx[p]-d.x, m.sy[p]-d.y), math.Hypot(m.ex[p]-d.x, m.ey[p]-d.y))
+		}
+	}
+	return out
+}
+
+// hop returns a cost that no rapid between point p and a node falls below:
+// from p's end, if out, or to its start.
+func (m *model) hop(p int32, c disc, out bool) float64 {
+	x, y, free := m.ex[p], m.ey[p], p == m.np && !m.hasStart
+	if !out {
+		x, y, free = m.sx[p], m.sy[p], p == m.np && !m.hasEnd
+	}
+	if free {
+		return 0
+	}
+	dx, dy := x-c.x, y-c.y
+	d := max(0, math.Sqrt(float64(dx*dx)+float64(dy*dy))-c.r)
+	if m.feed == 0 {
 		return d
 	}
 	return m.seconds(d)

@@ -9,14 +9,11 @@ import (
 // searcher improves one tour. Nodes 0 to n-1 are the model's, n is where the
 // path starts and n+1 where it ends; the two stay neighbours.
 type searcher struct {
-	m    *model
-	ctx  context.Context
-	n    int32
-	at   []int32 // by node: point chosen
-	x, y []float64
-	// plain says that the cost between two nodes (not the ends of the path)
-	// is the distance between their places.
-	plain bool
+	m     *model
+	ctx   context.Context
+	n     int32
+	at    []int32   // by node: point chosen
+	x, y  []float64 // by node: between the start and the end of the point chosen
 	t     tour
 	cand  candidates
 	least float64 // a gain that is more than rounding
@@ -30,6 +27,7 @@ type searcher struct {
 	// choice says that nodes may take another of their points. A tour that is
 	// not rooted knows only mean costs, by which points cannot be compared.
 	choice bool
+	discs  []disc // with choice: by node
 }
 
 // change is one change that can be taken back: two edges of the tour, or
@@ -45,7 +43,7 @@ const held = -1e3 * 4 * farthest * math.MaxInt32
 // the same both ways.
 func newSearcher(ctx context.Context, m *model, t path, rooted bool, c candidates, seed int64) *searcher {
 	n := int32(m.n)
-	s := &searcher{m: m, ctx: ctx, n: n, cand: c, plain: m.same && m.matrix == nil && m.feed == 0}
+	s := &searcher{m: m, ctx: ctx, n: n, cand: c}
 	s.at = append(append(s.at, t.at...), m.np, m.np)
 	s.x, s.y = m.chosen(t)
 	s.t = newTour(append(append([]int32{n}, t.order...), n+1), rooted)
@@ -58,6 +56,7 @@ func newSearcher(ctx context.Context, m *model, t path, rooted bool, c candidate
 	s.choice = int(m.np) > m.n && (rooted || m.same)
 	if s.choice {
 		s.cand.index()
+		s.discs = m.discs()
 	}
 	longest, sum := 0.0, 0.0
 	for k := 0; k+1 < len(t.order); k++ {
@@ -82,11 +81,12 @@ func spanFor(n int) int32 {
 	return int32(min(n, most))
 }
 
-// chosen returns the places of the points chosen.
+// chosen returns the places of the points chosen: halfway between where a cut
+// starts and where it ends.
 func (m *model) chosen(t path) (x, y []float64) {
 	x, y = make([]float64, m.n), make([]float64, m.n)
 	for v, p := range t.at {
-		x[v], y[v] = m.sx[p], m.sy[p]
+		x[v], y[v] = m.sx[p]/2+m.ex[p]/2, m.sy[p]/2+m.ey[p]/2
 	}
 	return x, y
 }
@@ -100,28 +100,25 @@ func (s *searcher) path() path {
 	return t
 }
 
-// d returns what the edge between two nodes costs: the mean of both ways.
+// d returns what the edge between two nodes costs, either way: where the two
+// ways differ, as if each cut began and ended halfway between its start and
+// its end. The truth is asked before anything is done (judge).
 func (s *searcher) d(a, b int32) float64 {
-	if s.plain && a < s.n && b < s.n {
+	if a < s.n && b < s.n {
 		dx, dy := s.x[a]-s.x[b], s.y[a]-s.y[b]
-		return math.Sqrt(float64(dx*dx) + float64(dy*dy))
+		d := math.Sqrt(float64(dx*dx) + float64(dy*dy))
+		if s.m.feed == 0 {
+			return d
+		}
+		return s.m.seconds(d)
 	}
-	return s.mean(a, b)
-}
-
-func (s *searcher) mean(a, b int32) float64 {
-	a, b = min(a, b), max(a, b)
-	switch {
+	switch a, b = min(a, b), max(a, b); {
 	case a == s.n:
 		return held
 	case b == s.n:
 		return s.m.cost(s.m.np, s.at[a])
-	case b == s.n+1:
-		return s.m.cost(s.at[a], s.m.np)
-	case s.m.same:
-		return s.m.cost(s.at[a], s.at[b])
 	}
-	return (s.m.cost(s.at[a], s.at[b]) + s.m.cost(s.at[b], s.at[a])) / 2
+	return s.m.cost(s.at[a], s.m.np)
 }
 
 func (s *searcher) swap(a, b, c, d int32) {

@@ -14,16 +14,48 @@ func (m *model) solve(ctx context.Context, o Options) path {
 	}
 	if m.matrix == nil {
 		if t, ok := m.exact(exactSteps, false); ok {
-			return t
+			return m.spread(ctx, t)
 		}
 	}
+	starts := m.starts(ctx, o)
+	found := make([]path, len(starts))
+	inParallel(len(starts), func() func(k int) {
+		return func(k int) { found[k] = m.improve(ctx, starts[k], kicks, o.Seed+int64(k)) }
+	})
+	best := found[0]
+	for _, t := range found[1:] {
+		if m.total(t) < m.total(best) {
+			best = t
+		}
+	}
+	return m.spread(ctx, best)
+}
+
+// starts returns one path to start from or two.
+func (m *model) starts(ctx context.Context, o Options) []path {
 	t := m.begin(ctx, o)
+	if m.parts == nil || m.free() || m.matrix != nil || m.group != nil || slices.Min(m.rank) != slices.Max(m.rank) {
+		return []path{t}
+	}
+	// Part by part is a good start even if parts may be mixed.
+	u := m.byGroup(ctx, o, m.parts)
+	m.chooseStarts(u)
+	switch {
+	case m.n < 5000:
+		return []path{t, u}
+	case m.total(u) < m.total(t):
+		return []path{u}
+	}
+	return []path{t}
+}
+
+// improve searches from a path.
+func (m *model) improve(ctx context.Context, t path, kicks int, seed int64) path {
 	switch {
 	case m.matrix != nil:
-		t = newStretcher(ctx, m, t, o.Seed).search(kicks)
+		t = newStretcher(ctx, m, t, seed).search(kicks)
 	case m.n >= fewest:
-		s := newSearcher(ctx, m, t, !m.free(), m.neighbours(), o.Seed)
-		t = s.search(kicks)
+		t = newSearcher(ctx, m, t, !m.free(), m.neighbours(), seed).search(kicks)
 		if m.free() {
 			t = m.better(t)
 		}

@@ -4,7 +4,10 @@ import (
 	"cmp"
 	"context"
 	"math"
+	"runtime"
 	"slices"
+	"sync"
+	"sync/atomic"
 
 	"example.org/kerfwright/planner/geom"
 )
@@ -130,38 +133,69 @@ func (m *model) byGroup(ctx context.Context, o Options, group []int32) path {
 	b := m.blocks(members, block)
 	between := b.begin(ctx, o)
 	if b.n >= fewest {
-		s := newSearcher(ctx, b, between, !b.free(), b.neighbours(), o.Seed)
-		between = s.search(min(10*b.n, 5000))
-		if b.free() {
-			between = b.better(between)
-		}
+		between = newSearcher(ctx, b, between, true, b.neighbours(), o.Seed).search(min(10*b.n, 5000))
 	}
-	t := path{order: make([]int32, 0, m.n), at: make([]int32, m.n)}
-	inverse := make([]int32, m.n)
-	from := m.startStop()
-	for k, g := range between.order {
-		to := m.endStop()
-		if k+1 < len(between.order) {
+	// Between the places where the parts before and after are left and come
+	// to, each is a small problem of its own.
+	models, paths := make([]*model, b.n), make([]path, b.n)
+	stops := func(k int) (from, to stop) {
+		from, to = m.startStop(), m.endStop()
+		if k > 0 {
+			from = b.outOf(between.at[between.order[k-1]])
+		}
+		if k+1 < b.n {
 			to = b.into(between.at[between.order[k+1]])
 		}
-		s := m.part(members[g], from, to, false, inverse)
-		const quick = 1 << 20 // steps of exact search for one part of many
-		sub, ok := s.exact(quick, false)
-		if !ok {
-			sub = s.begin(ctx, o)
-			if s.n >= fewest {
-				r := newSearcher(ctx, s, sub, !s.free(), s.neighbours(), o.Seed)
-				sub = r.search(2 * s.n)
-				if s.free() {
-					sub = s.better(sub)
-				}
-			}
-			s.chooseStarts(sub)
+		return from, to
+	}
+	inParallel(b.n, func() func(k int) {
+		inverse := make([]int32, m.n)
+		return func(k int) {
+			from, to := stops(k)
+			models[k] = m.part(members[between.order[k]], from, to, false, inverse)
+			paths[k] = models[k].quick(ctx, o)
 		}
-		t.append(m, members[g], s, sub)
-		from = m.outOf(t.at[t.order[len(t.order)-1]])
+	})
+	t := path{order: make([]int32, 0, m.n), at: make([]int32, m.n)}
+	for k, g := range between.order {
+		t.append(m, members[g], models[k], paths[k])
 	}
 	return t
+}
+
+// quick orders one part of many.
+func (m *model) quick(ctx context.Context, o Options) path {
+	const steps = 1 << 20 // of exact search
+	if t, ok := m.exact(steps, false); ok {
+		return t
+	}
+	t := m.begin(ctx, o)
+	if m.n >= fewest {
+		s := newSearcher(ctx, m, t, !m.free(), m.neighbours(), o.Seed)
+		t = s.search(2 * m.n)
+		if m.free() {
+			t = m.better(t)
+		}
+	}
+	m.chooseStarts(t)
+	return t
+}
+
+// inParallel calls work for 0 to n-1, on as many threads as there are; each
+// calls ready for a worker of its own. What work does for one number must not
+// depend on the others.
+func inParallel(n int, ready func() (work func(k int))) {
+	var next atomic.Int64
+	var done sync.WaitGroup
+	for range min(n, runtime.GOMAXPROCS(0)) {
+		done.Go(func() {
+			work := ready()
+			for k := next.Add(1) - 1; k < int64(n); k = next.Add(1) - 1 {
+				work(int(k))
+			}
+		})
+	}
+	done.Wait()
 }
 
 // blocks returns the model whose nodes are groups: each may be come to at a
