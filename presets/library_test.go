@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"reflect"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -154,7 +155,7 @@ func TestLookupNeverGoesBeyondItsPresets(t *testing.T) {
 	} {
 		p, n, err := l.Lookup(row.m, row.thickness, row.amps)
 		var none *presets.NoPreset
-		if !errors.As(err, &none) || p != (job.Process{}) || n != (presets.Neighbours{}) || !strings.HasPrefix(none.Text(row.in), row.want) {
+		if !errors.As(err, &none) || !reflect.DeepEqual(p, job.Process{}) || !reflect.DeepEqual(n, presets.Neighbours{}) || !strings.HasPrefix(none.Text(row.in), row.want) {
 			t.Errorf("%v mm at %v A: %v", row.thickness, row.amps, err)
 		}
 	}

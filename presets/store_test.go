@@ -6,6 +6,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"reflect"
 	"strings"
 	"testing"
 
@@ -61,7 +62,7 @@ func TestStoredPresetAndProfileComeBack(t *testing.T) {
 		t.Fatal(faults)
 	}
 	p, n, err := l.Lookup(job.Stainless, 3.175, 45)
-	if err != nil || !n.Thinner.Own || p != own().Process {
+	if err != nil || !n.Thinner.Own || !reflect.DeepEqual(p, own().Process) {
 		t.Errorf("%+v %v", p, err)
 	}
 	if back, ok := l.Machine(m.Name.String()); !ok || fmt.Sprint(back) != fmt.Sprint(m) {
