@@ -5,8 +5,8 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"slices"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 
