@@ -2,9 +2,11 @@ package drawing_test
 
 import (
 	"context"
+	"maps"
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"testing"
 	"time"
 
@@ -72,6 +74,12 @@ func FuzzDXF(f *testing.F) {
 	f.Add([]byte("  0\nSECTION\n  2\nENTITIES\n  0\nLINE\n  8\n0\n 10\n0\n 20\n0\n 11\n5\n 21\n0\n  0\nENDSEC\n  0\nEOF\n"))
 	f.Add([]byte("0\r\nSPLINE\r\n70\r\n1\r\n71\r\n3\r\n40\r\n0\r\n40\r\n0\r\n10\r\n1\r\n20\r\n2\r\n"))
 	f.Add([]byte("0\nSECTION\n2\nBLOCKS\n0\nBLOCK\n2\nA\n0\nINSERT\n2\nA\n0\nENDBLK\n0\nENDSEC\n0\nSECTION\n2\nENTITIES\n0\nINSERT\n2\nA\n70\n9\n71\n9\n0\nENDSEC\n0\nEOF\n"))
+	small := hostileFiles(1500)
+	for _, name := range slices.Sorted(maps.Keys(small)) {
+		if data := small[name]; len(data) < 10_000 {
+			f.Add(data)
+		}
+	}
 	f.Fuzz(func(t *testing.T, data []byte) { hold(t, data) })
 }
 
