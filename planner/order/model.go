@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sync"
 
 	"example.org/kerfwright/planner/geom"
 )
@@ -38,6 +39,9 @@ type model struct {
 	parts []int32 // by node: the part instance; nil: no parts to speak of
 	group []int32 // by node: parts that must not be mixed; nil: not asked for
 	heat  Heat
+
+	nearOnce sync.Once
+	near     candidates // see neighbours
 }
 
 // newModel checks p and flattens it.

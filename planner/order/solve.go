@@ -33,20 +33,18 @@ func (m *model) solve(ctx context.Context, o Options) path {
 
 // starts returns one path to start from or two.
 func (m *model) starts(ctx context.Context, o Options) []path {
-	t := m.begin(ctx, o)
 	if m.parts == nil || m.free() || m.matrix != nil || m.group != nil || slices.Min(m.rank) != slices.Max(m.rank) {
-		return []path{t}
+		return []path{m.begin(ctx, o)}
 	}
-	// Part by part is a good start even if parts may be mixed.
+	// Part by part is a good start even if parts may be mixed, and on large
+	// plates a better one than kicks make up for.
+	const large = 5000
 	u := m.byGroup(ctx, o, m.parts)
 	m.chooseStarts(u)
-	switch {
-	case m.n < 5000:
-		return []path{t, u}
-	case m.total(u) < m.total(t):
+	if m.n >= large {
 		return []path{u}
 	}
-	return []path{t}
+	return []path{m.begin(ctx, o), u}
 }
 
 // improve searches from a path.
@@ -111,16 +109,19 @@ func (m *model) begin(ctx context.Context, o Options) path {
 const exactSteps = 1 << 24
 
 // budget is the number of kicks when nobody says.
-func (m *model) budget() int { return min(10*m.n, 50000) }
+func (m *model) budget() int {
+	const large = 8000
+	return min(10*m.n, 50000*large/max(m.n, large))
+}
 
-// neighbours lists for every node those that have a start or an end near one
-// of its own.
+// neighbours lists for every node those that have a start near one of its
+// own. The lists are made once; every caller gets copies that it may change.
 func (m *model) neighbours() candidates {
-	var at places
-	for v := range int32(m.n) {
-		for p := m.first[v]; p < m.first[v+1]; p++ {
-			at.x, at.y, at.owner = append(at.x, m.sx[p]), append(at.y, m.sy[p]), append(at.owner, v)
-		}
-	}
-	return neighbours(m.n, at)
+	m.nearOnce.Do(func() {
+		owner := m.owner[:m.np]
+		m.near = neighbours(m.n, places{m.sx[:m.np], m.sy[:m.np], owner})
+	})
+	c := m.near
+	c.list, c.d = slices.Clone(c.list), slices.Clone(c.d)
+	return c
 }
