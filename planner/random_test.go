@@ -163,7 +163,7 @@ func TestRandomJobsAreProvedOrRefused(t *testing.T) {
 			rt.Fatalf("verdict %v, dry %v, bound %g of %g", p.Verdict.OK, p.DryVerdict.OK, p.Plan.RapidBound, p.Plan.RapidLength)
 		}
 	})
-	if proved < 20 {
+	if proved < 2*refused { // four in five when this was written
 		t.Errorf("%d proved, %d refused: the jobs are too odd to test anything", proved, refused)
 	}
 	t.Logf("%d proved, %d refused", proved, refused)
