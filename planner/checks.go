@@ -38,7 +38,34 @@ type Check struct {
 // It judges nothing that only a person at the machine can see.
 func Checks(j job.Job, p *Program, faults fault.List) []Check {
 	c := checker{j: j, p: p, faults: faults, rules: j.Rules.WithDefaults()}
-	return []Check{c.plate(), c.table(), c.feed(), c.current(), c.holes(), c.clearance(), c.tip(), c.control(), c.touch()}
+	all := []Check{c.plate(), c.table(), c.feed(), c.current(), c.holes(), c.clearance(), c.tip(), c.control(), c.touch()}
+	if k, asked := c.tolerance(); asked {
+		all = append(all, k)
+	}
+	return all
+}
+
+// tolerance is asked only where somebody has set one.
+func (c checker) tolerance() (k Check, asked bool) {
+	u := c.j.Units
+	k = Check{ID: "tolerance", Title: "tolerances against ISO 9013", Limit: "what the class and range of the process promise",
+		Why: "a cut face is never square, and a size moves with the kerf's wear"}
+	wanted, missed := 0, 0
+	for _, f := range Forecasts(c.j, c.p.Tree) {
+		if f.Wanted == 0 {
+			continue
+		}
+		wanted++
+		if !f.Held {
+			missed++
+			if k.Verdict == Pass {
+				k.Verdict, k.Feature, k.Do = Warn, f.Feature, f.Advice
+				k.Limit = "at best plus or minus " + u.Length(max(f.Deviation, f.Spread))
+			}
+		}
+	}
+	k.Figure = fmt.Sprintf("%d wanted, %d not to be expected", wanted, missed)
+	return k, wanted > 0
 }
 
 type checker struct {

@@ -14,10 +14,16 @@ import (
 func (s shop) cure(st *setup, short bool) string {
 	f := st.f
 	text := ""
-	if k := s.widestKerf(st); k > 0 {
+	switch k := s.widestKerf(st); {
+	case k >= s.kerf: // alone it would do: something beside it is in the way
+		text = "Put more metal between it and what lies beside it"
+	case k > 0:
 		text = fmt.Sprintf("Use a process with a kerf up to %.2f mm (less current)", k)
-	} else {
-		text = fmt.Sprintf("No kerf would fit in plate of %.1f mm: use thinner plate", s.job.Stock.Thickness)
+	default:
+		text = "Use thinner plate"
+		if t := s.thickest(st); t > 0 {
+			text = fmt.Sprintf("Use plate up to %.1f mm", t)
+		}
 	}
 	if f.Kind == feature.Hole {
 		text += ", drill it (rule drill)"
@@ -31,6 +37,21 @@ func (s shop) cure(st *setup, short bool) string {
 	return text + ", or leave it out."
 }
 
+// leastKerf is the narrowest kerf of a plasma torch, mm. Common practice, no
+// source.
+const leastKerf = 0.7
+
+// thickest returns the thickest plate, mm, in which a hole or a slot could be
+// pierced in its middle with the process's kerf: from R >= t/2 + k/2. 0 if
+// that is not known or is none.
+func (s shop) thickest(st *setup) float64 {
+	r := st.f.Diameter / 2
+	if r < 1.5*s.kerf {
+		return 0
+	}
+	return max(0, 2*r-s.kerf)
+}
+
 // cureSteps halve the span in which the widest kerf lies to under a
 // hundredth of a usual kerf.
 const cureSteps = 7
@@ -42,7 +63,10 @@ const cureSteps = 7
 func (s shop) widestKerf(st *setup) float64 {
 	if st.spec.Round {
 		r := st.f.Diameter / 2
-		return max(0, min(r/1.5, 2*r-s.job.Stock.Thickness))
+		if k := min(r/1.5, 2*r-s.job.Stock.Thickness); k >= leastKerf {
+			return k
+		}
+		return 0
 	}
 	if st.sort == cutStretch {
 		return 0
@@ -65,11 +89,10 @@ func (s shop) widestKerf(st *setup) float64 {
 		leads := lead.Find(spec)
 		return len(leads) > 0 && !leads[0].Short
 	}
-	const least = 0.3 // mm; common practice, no source: no torch cuts narrower
-	if !fits(least) {
+	if !fits(leastKerf) {
 		return 0
 	}
-	low, high := least, s.kerf
+	low, high := leastKerf, s.kerf
 	for range cureSteps {
 		if k := (low + high) / 2; fits(k) {
 			low = k

@@ -87,7 +87,7 @@ func (g *ground) stays(paths ...geom.Path) {
 // on the stock is added when it is placed.
 func groundOf(t *feature.Tree, lying map[int][]int, i int) *ground {
 	f := t.Features[i]
-	g := &ground{own: f.Loop, outside: f.Kind == feature.Outline, plate: geom.EmptyBox()}
+	g := &ground{own: f.Wanted(), outside: f.Kind == feature.Outline, plate: geom.EmptyBox()}
 	inside := func(of, but int) {
 		for _, k := range lying[of] {
 			if p := t.Parts[k]; k != but && p.Outline >= 0 {
@@ -105,7 +105,8 @@ func groundOf(t *feature.Tree, lying map[int][]int, i int) *ground {
 }
 
 // sampled returns the stretches of a path that lie within the distance of any
-// of the edges, looked at every step mm.
+// of the edges, looked at every step mm: no place is missed, and none is further
+// away than half a step more.
 func sampled(path geom.Path, edges *geom.SegIndex, within, step float64) []Hold {
 	var out []Hold
 	at := 0.0
@@ -115,7 +116,7 @@ func sampled(path geom.Path, edges *geom.SegIndex, within, step float64) []Hold 
 		n := max(1, int(math.Ceil(l/step)))
 		for k := range n {
 			from, to := l*float64(k)/float64(n), l*float64(k+1)/float64(n)
-			if _, ok := edges.NearestWithin(s.At((from+to)/2/l), within); !ok {
+			if _, ok := edges.NearestWithin(s.At((from+to)/2/l), within+(to-from)/2); !ok {
 				continue
 			}
 			if m := len(out); m > 0 && at+from-out[m-1].To < geom.Join {

@@ -12,7 +12,7 @@ import (
 // Inspect reports what is in one drawing: loops, metal, features.
 func Inspect(l *drawing.Loops, j job.Job) (report.Inspect, fault.List) {
 	tree, faults := Features(j, []*drawing.Loops{l})
-	r := report.Inspect{Units: l.Units.String(), Features: FeatureReport(tree, j.Stock.Thickness > 0), Open: len(l.Open), Warnings: []string{}}
+	r := report.Inspect{Units: l.Units.String(), Features: FeatureDetails(j, tree), Open: len(l.Open), Warnings: []string{}}
 	for _, c := range l.Closed {
 		if c.Use != job.LayerIgnore {
 			r.Loops++
@@ -40,6 +40,43 @@ func FeatureReport(t feature.Tree, rules bool) []report.Feature {
 				r.Rule = string(f.Rule)
 			}
 			out = append(out, r)
+		}
+	}
+	return out
+}
+
+// FeatureDetails is FeatureReport with reasons and, once the thickness is
+// known, what the process can be expected to hold.
+func FeatureDetails(j job.Job, t feature.Tree) []report.Feature {
+	known := j.Stock.Thickness > 0
+	out := FeatureReport(t, known)
+	if !known {
+		return out
+	}
+	expected := map[string]Forecast{}
+	for _, c := range Forecasts(j, t) {
+		expected[c.Feature] = c
+	}
+	why := map[string]string{}
+	for _, f := range t.Features {
+		why[f.ID] = f.Why
+	}
+	for i := range out {
+		r := &out[i]
+		r.Why = why[r.ID]
+		c, cut := expected[r.ID]
+		if !cut {
+			continue
+		}
+		r.Square, r.Advice = c.Square, c.Advice
+		if c.Range > 0 {
+			r.Spread = &c.Spread
+		}
+		if c.Class > 0 {
+			r.Deviation = &c.Deviation
+		}
+		if c.Wanted > 0 {
+			r.Wanted = &c.Wanted
 		}
 	}
 	return out

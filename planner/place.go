@@ -116,7 +116,7 @@ func (s shop) mirror(t *feature.Tree, st *setup, i int, faults *fault.List) []*s
 	if st.sort == cutPop {
 		return s.pop(f)
 	}
-	g := &ground{own: f.Loop, outside: st.ground.outside, plate: geom.EmptyBox()}
+	g := &ground{own: f.Wanted(), outside: st.ground.outside, plate: geom.EmptyBox()}
 	for _, p := range st.ground.within {
 		g.within = append(g.within, m.Path(p))
 	}

@@ -42,6 +42,7 @@ func Plan(ctx context.Context, j job.Job, loops []*drawing.Loops) (*Program, fau
 	if ctx.Err() != nil {
 		return nil, faults
 	}
+	faults = append(faults, forecastFaults(j, tree)...)
 	p := &Program{Tree: tree}
 	work, more := s.place(ctx, p, setups, copies)
 	faults = append(faults, more...)

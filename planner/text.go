@@ -33,14 +33,14 @@ func (s shop) write(p *Program) error {
 		return err
 	}
 	p.Plan.Cuts = p.Plan.Cuts[:0]
-	for _, c := range p.Cuts {
+	for i, c := range p.Cuts {
 		f := p.Tree.Features[c.Feature]
 		t := c.Times
 		p.Plan.Cuts = append(p.Plan.Cuts, report.Cut{
 			Rapid: string(c.Rapid), Extra: c.Extra, TouchOff: c.TouchOff, Time: t.Sum(),
 			Times: report.Times{ArcOn: t.ArcOn, Pierce: t.Pierce, Probe: t.Probe, Raise: t.Raise, Rapid: t.Rapid, Pauses: t.Pauses},
 			N:     c.N, Part: p.Placed[c.Placed].Label, Feature: c.Label, Kind: string(f.Kind), Kerf: c.Kerf,
-			Pierce: [2]float64{c.Pierce.X, c.Pierce.Y}, Clearance: c.Clear, FirstLine: c.First, LastLine: c.Last,
+			Pierce: [2]float64{c.Pierce.X, c.Pierce.Y}, Clearance: c.Clear, Square: SquareSide(f), HoldShare: holdShare(p.Cuts[i : i+1]), FirstLine: c.First, LastLine: c.Last,
 		})
 	}
 	return nil

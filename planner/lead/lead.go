@@ -68,6 +68,9 @@ type Lead struct {
 	Score  float64 // lower is better
 }
 
+// tooLong is what a lead costs for each length of Longest that it is longer.
+const tooLong = 3
+
 // wished is the score of the operator's own start: before all others.
 const wished = -1000
 
@@ -172,8 +175,11 @@ func (s Spec) starts(most int) []start {
 			from := len(out)
 			switch {
 			case sg.IsArc() && sg.Radius() < tightArc:
-				if l > s.Kerf && longest == 0 {
+				switch {
+				case l > s.Kerf && longest == 0:
 					out = append(out, start{i, 0.5, false, 30 - l/100})
+				case l > 4*s.Kerf && sg.Radius() > 2*s.Kerf: // rather than a lead through a neck
+					out = append(out, start{i, 0.5, false, 16 - min(l, 50)/50})
 				}
 			case sg.IsArc():
 				out = append(out, start{i, 0.5, false, 12 - min(l, 50)/50})
@@ -332,7 +338,7 @@ func (s Spec) best(st start, short bool) (Lead, bool) {
 		from = s.Deep()
 	}
 	if s.At == nil && (short || st.score == wished || p.Dist(from) <= 1.5*s.Longest) {
-		try(line(from), 1)
+		try(line(from), 1+tooLong*max(0, p.Dist(from)/max(s.Longest, 1)-1))
 	}
 	return found, ok
 }

@@ -318,6 +318,9 @@ func (c *check) crossed(i int, p *piece) int {
 	found := -1
 	c.kerfs.tree.each(p.box().Grow(c.loads[c.runs[i].load].wide/2), func(x int) bool {
 		o := int(c.kerfs.owner[x])
+		if s := c.runs[o].split; s != nil && s == c.runs[i].loop { // over the cut across its own slug, by wish
+			return true
+		}
 		if c.kerfBefore(o, i) && apart(p, &c.kerfs.all[x]) < c.half(&c.runs[o])-c.tol {
 			found = o
 		}

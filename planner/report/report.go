@@ -22,6 +22,13 @@ type Feature struct {
 	Width    float64  `json:"width_mm"`
 	Height   float64  `json:"height_mm"`
 	Diameter *float64 `json:"diameter_mm,omitempty"`
+
+	Why       string   `json:"why,omitempty"`              // the reason for the rule
+	Square    string   `json:"square_side,omitempty"`      // side of the cut that is square: part or scrap
+	Spread    *float64 `json:"spread_mm,omitempty"`        // how far from square its face is expected to be (ISO 9013)
+	Deviation *float64 `json:"deviation_mm,omitempty"`     // plus or minus, expected of its size (ISO 9013)
+	Wanted    *float64 `json:"tolerance_mm,omitempty"`     // plus or minus, wanted
+	Advice    string   `json:"tolerance_advice,omitempty"` // if that is not expected
 }
 
 // New is the answer of `new --json`.
@@ -133,6 +140,8 @@ type Cut struct {
 	Kerf      float64    `json:"kerf_mm"`
 	Pierce    [2]float64 `json:"pierce_mm"`
 	Clearance float64    `json:"clearance_mm"`
+	Square    string     `json:"square_side"` // side of the cut that is square: part or scrap
+	HoldShare float64    `json:"hold_share"`  // part of its length over which height is held
 	FirstLine int        `json:"first_line"`
 	LastLine  int        `json:"last_line"`
 	Rapid     string     `json:"rapid"`         // how the torch comes here
