@@ -18,36 +18,46 @@ type ground struct {
 	boxes   []geom.Box  // of others
 	plate   geom.Box    // a pierce lies in it; empty: not looked at
 
-	index *geom.SegIndex // of own and within, once they are long
+	index  *geom.SegIndex // of own and within
+	round  bool           // own is a circle, and nothing is within
+	center geom.Point     // of it
+	radius float64
 }
 
-// longEdge is the number of segments from which an index is faster than a
-// look at every one (reference practice: about 30).
-const longEdge = 30
-
-// ready builds the index where it pays. Edges added by stays are apart.
+// ready prepares for questions. Edges added by stays are apart.
 func (g *ground) ready() *ground {
-	n := g.own.NumSegs()
-	for _, w := range g.within {
-		n += w.NumSegs()
+	g.index, g.round = nil, false
+	if len(g.within) == 0 {
+		g.center, g.radius, g.round = circleOf(g.own)
 	}
-	g.index = nil
-	if n > longEdge {
+	if !g.round {
 		g.index = geom.IndexPaths(append([]geom.Path{g.own}, g.within...)...)
 	}
 	return g
 }
 
-func (g *ground) Dist(p geom.Point) float64 {
-	d := math.Inf(1)
-	if g.index != nil {
-		d = g.index.Dist(p)
-	} else {
-		_, _, _, d = g.own.Nearest(p)
-		for _, w := range g.within {
-			_, _, _, e := w.Nearest(p)
-			d = min(d, e)
+// circleOf tells a full circle, however many arcs it has.
+func circleOf(p geom.Path) (c geom.Point, r float64, ok bool) {
+	for i := range p.NumSegs() {
+		sg := p.Seg(i)
+		if !sg.IsArc() || sg.Bulge < 0 {
+			return c, r, false
 		}
+		if i == 0 {
+			c, r = sg.Center(), sg.Radius()
+		} else if !sg.Center().Near(c) || math.Abs(sg.Radius()-r) > geom.Same {
+			return c, r, false
+		}
+	}
+	return c, r, p.Closed && p.NumSegs() > 0
+}
+
+func (g *ground) Dist(p geom.Point) float64 {
+	d := 0.0
+	if g.round {
+		d = math.Abs(g.radius - p.Dist(g.center))
+	} else {
+		d = g.index.Dist(p)
 	}
 	for i, o := range g.others {
 		if g.boxes[i].Dist(p) < d {
@@ -58,8 +68,65 @@ func (g *ground) Dist(p geom.Point) float64 {
 	return d
 }
 
+// Within reports whether a segment comes nearer than d to an edge that stays.
+func (g *ground) Within(sg geom.Seg, d float64) bool {
+	for _, s := range sg.Split() {
+		if g.round {
+			if g.toCircle(s) < d {
+				return true
+			}
+		} else if g.index.Within(s, d) {
+			return true
+		}
+		box := s.Box().Grow(d)
+		for i, o := range g.others {
+			if !g.boxes[i].Overlaps(box) {
+				continue
+			}
+			for k := range o.NumSegs() {
+				for _, e := range o.Seg(k).Split() {
+					if e.Box().Overlaps(box) {
+						if far, _, _ := geom.SegDist(s, e); far < d {
+							return true
+						}
+					}
+				}
+			}
+		}
+	}
+	return false
+}
+
+// toCircle returns how near a segment comes to own, which is a circle: by its
+// places nearest to the centre and furthest from it.
+func (g *ground) toCircle(s geom.Seg) float64 {
+	near := s.Dist(g.center)
+	far := max(s.A.Dist(g.center), s.B.Dist(g.center))
+	if s.IsArc() {
+		c := s.Center()
+		if v := c.Sub(g.center); v.Len() > 0 {
+			// On the line of the centres, beyond the arc's own.
+			if q := c.Add(v.Unit().Mul(s.Radius())); s.Dist(q) <= geom.Same {
+				far = max(far, q.Dist(g.center))
+			}
+		} else {
+			far = s.Radius()
+		}
+	}
+	if near <= g.radius && far >= g.radius {
+		return 0
+	}
+	return min(math.Abs(near-g.radius), math.Abs(far-g.radius))
+}
+
 func (g *ground) Scrap(p geom.Point) bool {
-	if (g.own.Winding(p) != 0) == g.outside {
+	in := false
+	if g.round {
+		in = p.Dist(g.center) < g.radius
+	} else {
+		in = g.own.Winding(p) != 0
+	}
+	if in == g.outside {
 		return false
 	}
 	for _, w := range g.within {

@@ -2,6 +2,7 @@ package planner
 
 import (
 	"context"
+	"slices"
 
 	"example.org/kerfwright/planner/fault"
 	"example.org/kerfwright/planner/feature"
@@ -162,6 +163,7 @@ func (s shop) apart(p *Program, edges []geom.Path, owner []int, g *grid, faults 
 // If none of those found alone is, it searches again with the neighbours.
 func (s shop) beside(p *Program, w *task, k int, edges []geom.Path, owner []int, g *grid, plate geom.Box, faults *fault.List) {
 	local := *w.setup.ground
+	local.others, local.boxes = slices.Clip(local.others), slices.Clip(local.boxes)
 	local.plate = plate.Grow(-s.kerf)
 	reach := w.setup.spec.Longest + 2*s.need
 	box := w.move.Path(w.setup.spec.Path).Box().Grow(reach)

@@ -89,24 +89,22 @@ func TakeUp(j job.Job, whole *Program, from From) (*Program, fault.List) {
 // prove proves both texts of a program and takes over what the proof measured.
 func (s shop) prove(p *Program, done *proof.Done) fault.List {
 	var faults fault.List
-	for _, dry := range [2]bool{false, true} {
-		text := p.Text
+	var verdicts [2]proof.Result
+	wanted := s.proofInput(p, p.Text, false)
+	wanted.Done = done
+	both(func(k int, dry bool) {
+		in := wanted
 		if dry {
-			text = p.Dry
+			in.File, in.Text, in.Dry = fileOf(s.job, dry), p.Dry, dry
 		}
-		in := s.proofInput(p, text, dry)
-		in.Done = done
-		verdict := proof.Prove(in)
-		faults = append(faults, verdict.Faults(fileOf(s.job, dry))...)
-		if dry {
-			p.DryVerdict = verdict
-			continue
-		}
-		p.Verdict = verdict
-		for i := range p.Cuts {
-			if i < len(verdict.Cuts) && verdict.Cuts[i].Feature != "" {
-				p.Cuts[i].Clear = min(p.Cuts[i].Clear, verdict.Cuts[i].Clearance)
-			}
+		verdicts[k] = proof.Prove(in)
+	})
+	p.Verdict, p.DryVerdict = verdicts[0], verdicts[1]
+	faults = append(faults, p.Verdict.Faults(fileOf(s.job, false))...)
+	faults = append(faults, p.DryVerdict.Faults(fileOf(s.job, true))...)
+	for i := range p.Cuts {
+		if v := p.Verdict.Cuts; i < len(v) && v[i].Feature != "" {
+			p.Cuts[i].Clear = min(p.Cuts[i].Clear, v[i].Clearance)
 		}
 	}
 	return faults

@@ -3,6 +3,7 @@ package planner
 import (
 	"context"
 	"fmt"
+	"math"
 	"runtime"
 	"slices"
 	"sync"
@@ -253,9 +254,30 @@ func (s shop) way(st *setup, l lead.Lead) way {
 		out = s.rules.LeadOut
 	}
 	w := way{lead: l, cut: lead.Assemble(st.spec, l, overburn, out)}
+	// Round a circle that nothing lies beside, every start is like the first.
+	if s.rules.EntryFeed == 0 && len(st.ways) > 0 && st.spec.Round && len(st.near) == 0 && st.ways[0].feeds == nil && alike(st.ways[0].cut, w.cut) {
+		first := &st.ways[0]
+		w.holds, w.time = first.holds, first.time
+		return w
+	}
 	s.slowed(st, &w)
 	p := motion.PlanFeeds(w.cut.Path, st.feed, w.feeds, s.lim)
 	w.time = p.Time
 	w.holds = s.holds(st, w.cut, p)
 	return w
+}
+
+// alike reports whether two cuts, each once round the same circle, differ only
+// by where on it they start: their leads are of one shape. Where the circle is
+// cut into segments does not matter to the motion.
+func alike(a, b lead.Cut) bool {
+	if a.LeadIn != b.LeadIn || math.Abs(a.Path.Length()-b.Path.Length()) > geom.Join {
+		return false
+	}
+	for i := range a.LeadIn {
+		if x, y := a.Path.Seg(i), b.Path.Seg(i); x.Bulge != y.Bulge || math.Abs(x.Length()-y.Length()) > geom.Same {
+			return false
+		}
+	}
+	return true
 }

@@ -1,6 +1,7 @@
 package planner
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
@@ -16,21 +17,25 @@ import (
 // write makes both texts and notes for each cut where it stands.
 func (s shop) write(p *Program) error {
 	in := s.gcodeInput(p)
-	text, lines, err := gcode.Write(in)
-	if err != nil {
+	var lines []gcode.Lines
+	var faulty [2]error
+	both(func(k int, dry bool) {
+		in := in
+		if in.Dry = dry; dry {
+			p.Dry, _, faulty[k] = gcode.Write(in)
+			return
+		}
+		p.Text, lines, faulty[k] = gcode.Write(in)
+	})
+	if err := cmp.Or(faulty[0], faulty[1]); err != nil {
 		return err
 	}
-	p.Text = text
 	for i := range p.Cuts {
 		p.Cuts[i].First, p.Cuts[i].Last = lines[i].First, lines[i].Last
 		p.Cuts[i].lit, p.Cuts[i].along = lines[i].Lit, p.Cuts[i].along[:0]
 		for _, m := range lines[i].Path {
 			p.Cuts[i].along = append(p.Cuts[i].along, mark{m.Line, m.At})
 		}
-	}
-	in.Dry = true
-	if p.Dry, _, err = gcode.Write(in); err != nil {
-		return err
 	}
 	p.Plan.Cuts = p.Plan.Cuts[:0]
 	for i, c := range p.Cuts {

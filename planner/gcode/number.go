@@ -62,7 +62,10 @@ func (f form) feed(mm float64) string {
 func seconds(s float64) string { return unit.Number(s, 2) }
 
 // round returns mm as the program will say it.
-func (f form) round(mm float64) float64 {
-	v, _ := strconv.ParseFloat(f.num(mm), 64)
+func (f form) round(mm float64) float64 { return f.said(f.num(mm)) }
+
+// said returns in mm what num has printed.
+func (f form) said(num string) float64 {
+	v, _ := strconv.ParseFloat(num, 64)
 	return v / f.scale
 }

@@ -127,12 +127,19 @@ type writer struct {
 
 func (w *writer) num(mm float64) string { return w.form.num(mm) }
 
-func (w *writer) line(format string, args ...any) {
+func (w *writer) line(format string, args ...any) { w.put(fmt.Sprintf(format, args...)) }
+
+// put writes one line, given in parts.
+func (w *writer) put(parts ...string) {
 	w.n++
 	if w.p.LineNumbers && w.n <= 99999 { // N at most five digits (NISTIR 6556 3.3.1)
-		fmt.Fprintf(&w.buf, "N%d ", w.n)
+		w.buf.WriteByte('N')
+		w.buf.WriteString(strconv.Itoa(w.n))
+		w.buf.WriteByte(' ')
 	}
-	fmt.Fprintf(&w.buf, format, args...)
+	for _, p := range parts {
+		w.buf.WriteString(p)
+	}
 	w.buf.WriteString(w.end)
 }
 
@@ -146,7 +153,7 @@ func (w *writer) template(lines []string) {
 		if err != nil && w.err == nil {
 			w.err = err
 		}
-		w.line("%s", text)
+		w.put(text)
 	}
 }
 
@@ -189,7 +196,7 @@ func (w *writer) preamble() {
 	}
 	w.comment("until the first touch-off the plate is taken to be %s below the raised torch", w.num(in.Machine.Reach))
 	w.line("G92 Z%s", w.num(in.Machine.Reach))
-	w.line("G0 Z%s", w.num(in.Machine.Reach))
+	w.put("G0 Z", w.num(in.Machine.Reach))
 	if in.Control == job.ControlOff {
 		w.comment("height control stays off for the whole job: touch-off alone sets the height")
 	}
@@ -204,8 +211,9 @@ func (w *writer) preamble() {
 }
 
 func (w *writer) rapid(p geom.Point) {
-	w.line("G0 X%s Y%s", w.num(p.X), w.num(p.Y))
-	w.at = geom.Pt(w.form.round(p.X), w.form.round(p.Y))
+	x, y := w.num(p.X), w.num(p.Y)
+	w.put("G0 X", x, " Y", y)
+	w.at = geom.Pt(w.form.said(x), w.form.said(y))
 }
 
 func (w *writer) cut(i int, c Cut) {
@@ -229,7 +237,7 @@ func (w *writer) cut(i int, c Cut) {
 		// A probe from safe height would take its time; over other metal than
 		// the last the height is not known.
 		if i > 0 && c.Pause == "" && !in.Dry && in.Cuts[i-1].Lift > in.Machine.TravelZ {
-			w.line("G0 Z%s", w.num(in.Machine.TravelZ))
+			w.put("G0 Z", w.num(in.Machine.TravelZ))
 		}
 		w.template(w.p.TouchOff)
 		if c.Touch != nil {
@@ -237,17 +245,17 @@ func (w *writer) cut(i int, c Cut) {
 			if in.Dry {
 				up = in.Machine.SafeZ
 			}
-			w.line("G0 Z%s", w.num(up))
+			w.put("G0 Z", w.num(up))
 			w.rapid(c.Path.Start())
 		}
 	}
 	if in.Dry {
-		w.line("G0 Z%s", w.num(in.Machine.SafeZ))
+		w.put("G0 Z", w.num(in.Machine.SafeZ))
 		w.follow(c)
 		return
 	}
 	w.values["pierce_height"], w.values["pierce_delay"] = w.num(c.PierceHeight), seconds(c.PierceDelay)
-	w.line("G0 Z%s", w.num(c.PierceHeight))
+	w.put("G0 Z", w.num(c.PierceHeight))
 	w.lit = w.n + 1
 	w.template(w.p.ArcOn)
 	if c.PierceDelay > 0 {
@@ -259,7 +267,7 @@ func (w *writer) cut(i int, c Cut) {
 		w.follow(c)
 	}
 	w.template(w.p.ArcOff)
-	w.line("G0 Z%s", w.num(c.Lift))
+	w.put("G0 Z", w.num(c.Lift))
 }
 
 // follow writes the path, cut where height is held or let go.
@@ -326,7 +334,8 @@ const leastArc = 0.01
 // seg writes one segment, which begins at mm from the start of the cut.
 func (w *writer) seg(s geom.Seg, feed, at float64) {
 	w.mark(at)
-	to := geom.Pt(w.form.round(s.B.X), w.form.round(s.B.Y))
+	x, y := w.num(s.B.X), w.num(s.B.Y)
+	to := geom.Pt(w.form.said(x), w.form.said(y))
 	if to.Dist(w.at) < w.form.step/2 {
 		return
 	}
@@ -334,10 +343,9 @@ func (w *writer) seg(s geom.Seg, feed, at float64) {
 	if now := w.form.feed(feed); now != w.feed {
 		w.feed, f = now, " F"+now
 	}
-	x, y := w.num(s.B.X), w.num(s.B.Y)
 	switch {
 	case !s.IsArc() || s.A.Dist(s.B) < leastArc || math.Abs(s.Bulge)*s.A.Dist(s.B)/2 < w.form.step:
-		w.line("G1 X%s Y%s%s", x, y, f)
+		w.put("G1 X", x, " Y", y, f)
 	case w.p.Arcs == job.ArcsNone:
 		n := geom.ArcSteps(s, max(w.in.Fit/2, w.form.step))
 		for k := 1; k <= n; k++ {
@@ -345,7 +353,7 @@ func (w *writer) seg(s geom.Seg, feed, at float64) {
 			if k > 1 {
 				w.mark(at + s.Length()*float64(k-1)/float64(n))
 			}
-			w.line("G1 X%s Y%s%s", w.num(q.X), w.num(q.Y), f)
+			w.put("G1 X", w.num(q.X), " Y", w.num(q.Y), f)
 			f = ""
 		}
 	default:
@@ -358,7 +366,7 @@ func (w *writer) seg(s geom.Seg, feed, at float64) {
 		if w.p.Arcs == job.ArcsAbsolute {
 			i, j = c.X, c.Y
 		}
-		w.line("%s X%s Y%s I%s J%s%s", word, x, y, w.num(i), w.num(j), f)
+		w.put(word, " X", x, " Y", y, " I", w.num(i), " J", w.num(j), f)
 	}
 	w.at = to
 }
@@ -368,7 +376,7 @@ func (w *writer) finish() {
 	if w.in.Machine.TopZ.Known {
 		w.line("G53 G0 Z%s", w.num(w.in.Machine.TopZ.Value))
 	} else {
-		w.line("G0 Z%s", w.num(w.in.Machine.SafeZ))
+		w.put("G0 Z", w.num(w.in.Machine.SafeZ))
 	}
 	if w.in.Park != nil {
 		w.rapid(*w.in.Park)

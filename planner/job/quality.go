@@ -4,6 +4,7 @@ import (
 	"reflect"
 	"slices"
 
+	"example.org/kerfwright/planner/geom"
 	"example.org/kerfwright/planner/plain"
 )
 
@@ -54,8 +55,8 @@ type HoleRule struct {
 // Fits reports whether the band holds a hole of the diameter (mm) in plate of
 // the thickness (mm).
 func (h HoleRule) Fits(m Material, thickness, diameter float64) bool {
-	return (h.Material == "" || h.Material == m) && (h.From == 0 || thickness >= h.From) &&
-		(h.UpTo == 0 || diameter <= h.UpTo*thickness) && (h.Under == 0 || diameter < h.Under)
+	return (h.Material == "" || h.Material == m) && (h.From == 0 || thickness >= h.From-geom.Same) &&
+		(h.UpTo == 0 || diameter <= h.UpTo*thickness+geom.Same) && (h.Under == 0 || diameter < h.Under)
 }
 
 // TaperPoint is one measured row of a preset's table of taper: holes of the

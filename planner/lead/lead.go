@@ -25,6 +25,13 @@ type Ground interface {
 	Scrap(p geom.Point) bool
 }
 
+// Edges is a Ground that can tell whether a segment comes nearer than d (mm)
+// to an edge that stays. It is asked instead of many points, where there is
+// one.
+type Edges interface {
+	Within(s geom.Seg, d float64) bool
+}
+
 // Spec is one feature to find leads for.
 type Spec struct {
 	Path    geom.Path         // torch centre, closed, in the direction of travel; scrap on its Scrap side
@@ -374,6 +381,7 @@ func quarter(p, d, n geom.Point, r float64) []geom.Seg {
 // the torch moves, so a stretch whose middle is far enough away is clear.
 func (s Spec) clear(in []geom.Seg) bool {
 	r := s.Kerf / 2
+	exact, _ := s.Ground.(Edges)
 	for _, sg := range in {
 		for _, k := range s.Keep {
 			for _, part := range sg.Split() {
@@ -385,7 +393,11 @@ func (s Spec) clear(in []geom.Seg) bool {
 		if s.Room != (geom.Box{}) && !s.Room.Encloses(sg.Box()) {
 			return false
 		}
-		if !s.clearPart(sg, 0, 1, r) {
+		if exact != nil {
+			if exact.Within(sg, r-geom.Join) {
+				return false
+			}
+		} else if !s.clearPart(sg, 0, 1, r) {
 			return false
 		}
 	}
