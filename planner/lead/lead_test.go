@@ -153,3 +153,58 @@ func TestAssembledCutGoesOnceRoundAndOverItsStart(t *testing.T) {
 		}
 	}
 }
+
+// Half a turn whose diameter is the radius: from the middle, along the edge's
+// tangent at the start, pi/2 times the radius long.
+func TestSpiralMeetsTheCircleAlongIt(t *testing.T) {
+	s := inside(geom.Circle(geom.Pt(5, 5), 8), geom.Circle(geom.Pt(5, 5), 7.2), true, geom.Pt(5, 5))
+	s.Spiral = true
+	for _, right := range []bool{false, true} {
+		if s.Right = right; right {
+			s.Path = s.Path.Reverse()
+		}
+		l := lead.Find(s)[0]
+		in := l.In[0]
+		d := s.Path.Seg(l.Seg).Tangent(l.T)
+		if len(l.In) != 1 || l.Pierce.Dist(geom.Pt(5, 5)) > 1e-9 || math.Abs(in.Length()-math.Pi*3.6) > 1e-9 || in.Tangent(1).Dist(d) > 1e-6 {
+			t.Errorf("right %v: %+v", right, l)
+		}
+	}
+}
+
+// A window of 13.5 mm has no room for a quarter turn of the depth that the
+// clearance of 3.8 mm asks for: its pierce would be 3.6 mm from the side. It is
+// entered straight and then round a smaller turn.
+func TestNarrowRoomIsEnteredStraightThenRound(t *testing.T) {
+	w := 13.5
+	s := inside(rect(w, w), geom.Polygon(geom.Pt(0.8, 0.8), geom.Pt(w-0.8, 0.8), geom.Pt(w-0.8, w-0.8), geom.Pt(0.8, w-0.8)), false, geom.Pt(w/2, w/2))
+	l := lead.Find(s)[0]
+	if l.Short || len(l.In) != 2 || l.In[0].IsArc() || !l.In[1].IsArc() {
+		t.Fatalf("%+v", l)
+	}
+	if meet := l.In[1].Tangent(1).Dist(s.Path.Seg(l.Seg).Tangent(l.T)); meet > 1e-6 || l.In[0].Tangent(1).Dist(l.In[1].Tangent(0)) > 1e-6 {
+		t.Errorf("a corner in the way in: %+v", l)
+	}
+}
+
+func TestBridgesAndRoomAreKept(t *testing.T) {
+	s := outline(100, 60)
+	free := lead.Find(s)[0]
+	s.Keep, s.KeepOff = []geom.Seg{geom.Line(free.Pierce, free.In[len(free.In)-1].B)}, 3
+	for _, l := range lead.Find(s) {
+		for _, in := range l.In {
+			if d, _, _ := geom.SegDist(in, s.Keep[0]); d < 3-geom.Join {
+				t.Errorf("%g mm from a bridge", d)
+			}
+		}
+	}
+	s.Keep = nil
+	s.Room = geom.Box{Min: geom.Pt(-5, -3), Max: geom.Pt(105, 90)}
+	for _, l := range lead.Find(s) {
+		for _, in := range l.In {
+			if !s.Room.Encloses(in.Box()) {
+				t.Errorf("leaves its room: %v", in)
+			}
+		}
+	}
+}

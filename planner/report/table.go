@@ -106,6 +106,9 @@ func (r Plan) Table(w io.Writer) error {
 func (r Plan) lines() []string {
 	t := r.Times
 	out := []string{fmt.Sprintf("time: arc %.1f s, pierce %.1f s, touch-off %.1f s, up and down %.1f s, rapid %.1f s, %d pauses", t.ArcOn, t.Pierce, t.Probe, t.Raise, t.Rapid, t.Pauses)}
+	if r.HoldShare > 0 {
+		out = append(out, fmt.Sprintf("height: held on %.0f %% of the cut", 100*r.HoldShare))
+	}
 	if p := r.Pieces; p != nil {
 		out = append(out, fmt.Sprintf("pieces: %d of %d done before, %d in this run", p.Done, p.Of, p.Run))
 	}
