@@ -99,6 +99,12 @@ func TestFiguresAgreeWithTheSharedReference(t *testing.T) {
 	if _, err := toml.DecodeFile(shared, &theirs); err != nil {
 		t.Fatal(err)
 	}
+	for i := range ours.ArcRadius { // figures are compared; the names of these arcs are our own
+		ours.ArcRadius[i].Name = ""
+	}
+	for i := range theirs.ArcRadius {
+		theirs.ArcRadius[i].Name = ""
+	}
 	if fmt.Sprint(ours) != fmt.Sprint(theirs) {
 		t.Error("testdata/ngc.toml is not what the reference says now")
 	}
