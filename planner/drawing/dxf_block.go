@@ -109,12 +109,8 @@ func (d *dxf) readInsert() {
 		case 2:
 			s := d.names.decode(d.str())
 			ins.key, ins.name = foldName(s), plain.Of(s)
-		case 10:
-			p[0] = d.num()
-		case 20:
-			p[1] = d.num()
-		case 30:
-			p[2] = d.num()
+		case 10, 20, 30:
+			p[d.code/10-1] = d.num()
 		case 41:
 			sx = d.num()
 		case 42:

@@ -180,18 +180,10 @@ func (d *dxf) readLine(typ string) {
 	var p, q point3
 	for d.next() && d.code != 0 {
 		switch d.code {
-		case 10:
-			p[0] = d.num()
-		case 20:
-			p[1] = d.num()
-		case 30:
-			p[2] = d.num()
-		case 11:
-			q[0] = d.num()
-		case 21:
-			q[1] = d.num()
-		case 31:
-			q[2] = d.num()
+		case 10, 20, 30:
+			p[d.code/10-1] = d.num()
+		case 11, 21, 31:
+			q[d.code/10-1] = d.num()
 		default:
 			d.common(&e)
 		}
@@ -216,12 +208,8 @@ func (d *dxf) circular(typ string) (e entity, c point3, r, a0, a1 float64) {
 	a1 = 360
 	for d.next() && d.code != 0 {
 		switch d.code {
-		case 10:
-			c[0] = d.num()
-		case 20:
-			c[1] = d.num()
-		case 30:
-			c[2] = d.num()
+		case 10, 20, 30:
+			c[d.code/10-1] = d.num()
 		case 40:
 			r = d.num()
 		case 50:
@@ -319,12 +307,8 @@ func (d *dxf) readPoint() {
 	var p point3
 	for d.next() && d.code != 0 {
 		switch d.code {
-		case 10:
-			p[0] = d.num()
-		case 20:
-			p[1] = d.num()
-		case 30:
-			p[2] = d.num()
+		case 10, 20, 30:
+			p[d.code/10-1] = d.num()
 		default:
 			d.common(&e)
 		}
@@ -380,18 +364,10 @@ func (d *dxf) readEllipse() {
 	ratio, t0, t1 := 1.0, 0.0, 2*math.Pi
 	for d.next() && d.code != 0 {
 		switch d.code {
-		case 10:
-			c[0] = d.num()
-		case 20:
-			c[1] = d.num()
-		case 30:
-			c[2] = d.num()
-		case 11:
-			maj[0] = d.num()
-		case 21:
-			maj[1] = d.num()
-		case 31:
-			maj[2] = d.num()
+		case 10, 20, 30:
+			c[d.code/10-1] = d.num()
+		case 11, 21, 31:
+			maj[d.code/10-1] = d.num()
 		case 40:
 			ratio = d.num()
 		case 41:
