@@ -2,7 +2,6 @@ package planner
 
 import (
 	"example.org/kerfwright/planner/cost"
-	"example.org/kerfwright/planner/feature"
 	"example.org/kerfwright/planner/geom"
 	"example.org/kerfwright/planner/job"
 	"example.org/kerfwright/planner/layout"
@@ -193,15 +192,4 @@ func (c *Cut) round() geom.Path {
 		return *c.region
 	}
 	return c.Frees
-}
-
-// Slugs lists what falls loose: the region, mm2, of every inside feature cut.
-func Slugs(p *Program) []float64 {
-	var out []float64
-	for _, c := range p.Cuts {
-		if f := p.Tree.Features[c.Feature]; f.Kind != feature.Outline {
-			out = append(out, f.Area)
-		}
-	}
-	return out
 }

@@ -1,6 +1,7 @@
 package feature
 
 import (
+	"cmp"
 	"slices"
 
 	"example.org/kerfwright/planner/drawing"
@@ -41,10 +42,10 @@ func nest(d *drawing.Loops) []node {
 		order[i] = i
 	}
 	slices.SortStableFunc(order, func(a, b int) int {
-		if c := cmp(nodes[a].box.Min.X, nodes[b].box.Min.X); c != 0 {
+		if c := cmp.Compare(nodes[a].box.Min.X, nodes[b].box.Min.X); c != 0 {
 			return c
 		}
-		return cmp(nodes[b].area, nodes[a].area)
+		return cmp.Compare(nodes[b].area, nodes[a].area)
 	})
 	var active []int
 	for _, i := range order {
@@ -141,14 +142,4 @@ func within(loop geom.Path) geom.Point {
 		}
 	}
 	return best
-}
-
-func cmp(a, b float64) int {
-	switch {
-	case a < b:
-		return -1
-	case a > b:
-		return 1
-	}
-	return 0
 }

@@ -61,9 +61,6 @@ func (f form) feed(mm float64) string {
 // seconds prints a time with two decimals.
 func seconds(s float64) string { return unit.Number(s, 2) }
 
-// round returns mm as the program will say it.
-func (f form) round(mm float64) float64 { return f.said(f.num(mm)) }
-
 // said returns in mm what num has printed.
 func (f form) said(num string) float64 {
 	v, _ := strconv.ParseFloat(num, 64)

@@ -5,6 +5,7 @@
 package lead
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -114,24 +115,14 @@ func Find(s Spec) []Lead {
 			}
 		}
 		// What is left unkept comes first, then the place.
-		slices.SortStableFunc(good, func(a, b Lead) int { return cmp(b.Clear, a.Clear) })
+		slices.SortStableFunc(good, func(a, b Lead) int { return cmp.Compare(b.Clear, a.Clear) })
 	} else {
-		slices.SortStableFunc(good, func(a, b Lead) int { return cmp(a.Score, b.Score) })
+		slices.SortStableFunc(good, func(a, b Lead) int { return cmp.Compare(a.Score, b.Score) })
 	}
 	if len(good) > most {
 		good = good[:most]
 	}
 	return good
-}
-
-func cmp(a, b float64) int {
-	switch {
-	case a < b:
-		return -1
-	case a > b:
-		return 1
-	}
-	return 0
 }
 
 // scrapward returns the unit normal on the scrap's side for a direction of travel.
@@ -209,7 +200,7 @@ func (s Spec) starts(most int) []start {
 		// A wish comes first by far; the search stays as a way out.
 		out = append([]start{{seg, t, s.corner(seg) && t == 0, wished}}, out...)
 	}
-	slices.SortStableFunc(out, func(a, b start) int { return cmp(a.score, b.score) })
+	slices.SortStableFunc(out, func(a, b start) int { return cmp.Compare(a.score, b.score) })
 	return out[:min(len(out), 4*most)]
 }
 
