@@ -6,7 +6,6 @@ import (
 	"encoding/hex"
 	"errors"
 	"fmt"
-	"io"
 	"os"
 	"path/filepath"
 	"strings"
@@ -56,60 +55,15 @@ func (e *real) mild() *real {
 
 func (e *real) Notes() fault.List { return e.notes }
 
-// maxDrawing is the largest drawing that is opened, in bytes.
-const maxDrawing = 512 << 20
-
-// folder hands the planner the drawings of one job.
-type folder struct {
-	dir  string
-	read map[string]string // name to SHA-256 of what was read
-}
-
-func (f folder) Drawing(name string) ([]byte, error) {
-	path := filepath.FromSlash(name)
-	if !filepath.IsAbs(path) {
-		path = filepath.Join(f.dir, path)
-	}
-	data, err := readFile(path, maxDrawing)
-	if err != nil {
-		return nil, err
-	}
-	sum := sha256.Sum256(data)
-	f.read[name] = hex.EncodeToString(sum[:])
-	return data, nil
-}
-
-// readFile reads a regular file of at most the given bytes.
-func readFile(path string, most int64) ([]byte, error) {
-	// A pipe would be waited for: look before opening.
-	switch info, err := os.Stat(path); {
-	case err != nil:
-		return nil, err
-	case !info.Mode().IsRegular():
-		return nil, fmt.Errorf("%s is no file", path)
-	case info.Size() > most:
-		return nil, fmt.Errorf("%s holds %d bytes, at most %d are read", path, info.Size(), most)
-	}
-	file, err := os.Open(path)
-	if err != nil {
-		return nil, err
-	}
-	defer file.Close()
-	return io.ReadAll(io.LimitReader(file, most))
-}
-
 func (e *real) Read(ctx context.Context, j job.Job, dir string) ([]*drawing.Loops, fault.List) {
-	src := folder{dir, map[string]string{}}
+	src := presets.DrawingsIn(dir)
 	loops, faults := planner.Read(ctx, j, src)
 	for i, d := range j.Drawings {
-		sum := src.read[d.File]
-		if loops[i] != nil && sum != "" {
+		if sum := src.Sum(d.File); loops[i] != nil && sum != "" {
 			e.sums.Store(loops[i], sum)
 		}
-		if d.SHA256 != "" && sum != "" && sum != d.SHA256 {
-			faults.Warnf(fault.Where{File: d.File}, "drawing-changed", "Look at every feature again.", "the drawing has changed since the job was saved")
-		}
 	}
+	faults = append(faults, src.Changed(j)...)
 	return loops, faults
 }
 
@@ -263,7 +217,7 @@ func (e *real) List(dir string) ([]Entry, error) {
 
 func (e *real) Open(path string) (job.Job, fault.List) {
 	name := plain.Clean(filepath.Base(path))
-	text, err := readFile(path, jobfile.MaxSize)
+	text, err := presets.ReadFile(path, jobfile.MaxSize)
 	if err != nil {
 		return job.Job{}, fault.From(fmt.Errorf("open the job: %w", err), fault.Where{})
 	}
@@ -281,11 +235,8 @@ func (e *real) Open(path string) (job.Job, fault.List) {
 
 // names are the files of one save: both programs, and the job last.
 func names(name string, j job.Job) (program, dry, jobFile string) {
-	ext := j.Machine.Program.Extension
-	if ext == "" {
-		ext = "nc"
-	}
-	return name + "." + ext, name + "-dry." + ext, name + ".toml"
+	program, dry = j.Machine.Program.Files(name)
+	return program, dry, name + ".toml"
 }
 
 func (e *real) Files(dir, name string, j job.Job) []Target {

@@ -100,7 +100,7 @@ func TestFromAnEmptyJobToSavedFiles(t *testing.T) {
 	if len(j.Checks) != len(d.m.res.items) || j.Checks[0].By.String() != "J. Berg" {
 		t.Errorf("confirmations: %+v", j.Checks)
 	}
-	loops, faults := planner.Read(context.Background(), j, folder{dir, map[string]string{}})
+	loops, faults := planner.Read(context.Background(), j, presets.DrawingsIn(dir))
 	if faults.Bad() {
 		t.Fatal(faults.Err())
 	}

@@ -94,7 +94,7 @@ func inspect(w world, args []string) error {
 
 // readWith reads the only drawing of j with the options of the call.
 func readWith(w world, j *job.Job, f flags) (*drawing.Loops, fault.List, error) {
-	src := folder(".")
+	src := presets.DrawingsIn(".")
 	read := func() (*drawing.Loops, fault.List) {
 		all, faults := planner.Read(context.Background(), *j, src)
 		return all[0], faults
@@ -156,7 +156,8 @@ func newJob(w world, args []string) error {
 	if err := fromLibrary(lib, &j, f); err != nil {
 		return err
 	}
-	loops, more := planner.Read(context.Background(), j, folder(dir))
+	src := presets.DrawingsIn(dir)
+	loops, more := planner.Read(context.Background(), j, src)
 	faults = append(faults, more...)
 	if err := complain(w, faults); err != nil {
 		return err
@@ -166,10 +167,7 @@ func newJob(w world, args []string) error {
 	if err := complain(w, faults); err != nil {
 		return err
 	}
-	if j, err = stamped(j, folder(dir)); err != nil {
-		return err
-	}
-	if err := saveJob(out, j); err != nil {
+	if err := saveJob(out, stamped(j, src)); err != nil {
 		return err
 	}
 	r := report.New{Job: out, Features: planner.FeatureReport(tree, true), Warnings: lines(faults)}
@@ -232,7 +230,7 @@ func opened(w world, name string) (job.Job, []*drawing.Loops, fault.List, error)
 	}
 	loops, more := planner.Read(context.Background(), j, src)
 	faults = append(faults, more...)
-	faults = append(faults, changedDrawings(j, src)...)
+	faults = append(faults, src.Changed(j)...)
 	return j, loops, faults, complain(w, faults)
 }
 
@@ -256,11 +254,11 @@ func prove(w world, args []string) error {
 	if err != nil {
 		return err
 	}
-	program := programName(name, j, false)
+	program := programName(name, j)
 	if len(f.rest) == 2 {
 		program = f.rest[1]
 	}
-	text, err := readFile(program, 256<<20)
+	text, err := presets.ReadFile(program, maxProgram)
 	if err != nil {
 		return fmt.Errorf("open the program: %w", err)
 	}

@@ -2,60 +2,27 @@ package main
 
 import (
 	"fmt"
-	"io"
-	"os"
 	"path/filepath"
 
 	"example.org/kerfwright/planner/drawing"
 	"example.org/kerfwright/planner/fault"
 	"example.org/kerfwright/planner/job"
 	"example.org/kerfwright/planner/jobfile"
+	"example.org/kerfwright/presets"
 )
 
-// Largest files that are opened, in bytes.
-const (
-	maxDrawing = 512 << 20 // bytes
-	maxJob     = 64 << 20
-)
-
-// folder hands the planner drawings by the paths that a job names, seen from
-// the job's own folder.
-type folder string
-
-func (f folder) Drawing(name string) ([]byte, error) {
-	if !filepath.IsAbs(name) {
-		name = filepath.Join(string(f), name)
-	}
-	return readFile(name, maxDrawing)
-}
-
-// readFile reads a regular file of at most the given bytes.
-func readFile(name string, most int64) ([]byte, error) {
-	file, err := os.Open(name)
-	if err != nil {
-		return nil, err
-	}
-	defer file.Close()
-	info, err := file.Stat()
-	switch {
-	case err != nil:
-		return nil, err
-	case info.IsDir():
-		return nil, fmt.Errorf("%s is a folder", name)
-	case info.Size() > most:
-		return nil, fmt.Errorf("%s holds %d bytes, at most %d are read", name, info.Size(), most)
-	}
-	return io.ReadAll(io.LimitReader(file, most))
-}
+// maxProgram is the largest program that is opened, in bytes.
+const maxProgram = 256 << 20
 
 // openJob reads a job file.
-func openJob(name string) (job.Job, folder, fault.List) {
-	text, err := readFile(name, maxJob)
+func openJob(name string) (job.Job, *presets.Drawings, fault.List) {
+	src := presets.DrawingsIn(filepath.Dir(name))
+	text, err := presets.ReadFile(name, jobfile.MaxSize)
 	if err != nil {
-		return job.Job{}, "", fault.From(fmt.Errorf("open the job: %w", err), fault.Where{})
+		return job.Job{}, src, fault.From(fmt.Errorf("open the job: %w", err), fault.Where{})
 	}
 	j, faults := jobfile.Decode(name, text)
-	return j, folder(filepath.Dir(name)), faults
+	return j, src, faults
 }
 
 // ask is what the command line may say about how drawings are read.

@@ -40,7 +40,7 @@ func pieces(w world, args []string) error {
 			return usagef("--done %q: must be a whole number from 0 to %d", plain.Clean(s), of)
 		}
 		j.Stock.Fixture.Done = n
-		text, err := readFile(name, maxJob)
+		text, err := presets.ReadFile(name, jobfile.MaxSize)
 		if err != nil {
 			return err
 		}

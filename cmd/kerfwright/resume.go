@@ -7,7 +7,6 @@ import (
 	"io/fs"
 	"path/filepath"
 	"strconv"
-	"strings"
 
 	"example.org/kerfwright/planner"
 	"example.org/kerfwright/planner/bundle"
@@ -69,8 +68,8 @@ func resume(w world, args []string) error {
 	if from.Line > 0 {
 		base = stem(name) + "-from-line-" + strconv.Itoa(from.Line)
 	}
-	ext := strings.TrimPrefix(programBase(name, j, false), stem(name))
-	entries := []bundle.Entry{{Name: base + ext, Data: p.Text}, {Name: base + "-dry" + ext, Data: p.Dry}}
+	program, dry := j.Machine.Program.Files(base)
+	entries := []bundle.Entry{{Name: program, Data: p.Text}, {Name: dry, Data: p.Dry}}
 	if err := bundle.Replace(presets.Folder(dir), entries); err != nil {
 		return fmt.Errorf("save: %w", err)
 	}
@@ -81,8 +80,8 @@ func resume(w world, args []string) error {
 // sameProgram refuses to count cuts and lines in a program that is not the one
 // that was run.
 func sameProgram(name string, j job.Job, p *planner.Program) error {
-	program := programName(name, j, false)
-	text, err := readFile(program, 256<<20)
+	program := programName(name, j)
+	text, err := presets.ReadFile(program, maxProgram)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil // cut from a copy elsewhere
 	}

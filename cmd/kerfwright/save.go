@@ -1,8 +1,6 @@
 package main
 
 import (
-	"crypto/sha256"
-	"encoding/hex"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -10,7 +8,6 @@ import (
 
 	"example.org/kerfwright/planner"
 	"example.org/kerfwright/planner/bundle"
-	"example.org/kerfwright/planner/fault"
 	"example.org/kerfwright/planner/job"
 	"example.org/kerfwright/planner/jobfile"
 	"example.org/kerfwright/presets"
@@ -22,26 +19,17 @@ func stem(name string) string {
 	return strings.TrimSuffix(base, filepath.Ext(base))
 }
 
-// programBase is the base name of a job's program, or of its dry run.
-func programBase(name string, j job.Job, dry bool) string {
-	ext := j.Machine.Program.Extension
-	if ext == "" {
-		ext = "nc"
-	}
-	if dry {
-		return stem(name) + "-dry." + ext
-	}
-	return stem(name) + "." + ext
-}
-
-func programName(name string, j job.Job, dry bool) string {
-	return filepath.Join(filepath.Dir(name), programBase(name, j, dry))
+// programName is where a job's program lies.
+func programName(name string, j job.Job) string {
+	program, _ := j.Machine.Program.Files(stem(name))
+	return filepath.Join(filepath.Dir(name), program)
 }
 
 // savePrograms writes both programs, all or none. In the job's own folder the
 // job file is stamped with their sums in the same save.
 func savePrograms(dir, name string, j job.Job, p *planner.Program) ([]string, error) {
-	entries := []bundle.Entry{{Name: programBase(name, j, false), Data: p.Text}, {Name: programBase(name, j, true), Data: p.Dry}}
+	program, dry := j.Machine.Program.Files(stem(name))
+	entries := []bundle.Entry{{Name: program, Data: p.Text}, {Name: dry, Data: p.Dry}}
 	files := []string{filepath.Join(dir, entries[0].Name), filepath.Join(dir, entries[1].Name)}
 	if same, err := sameFolder(dir, filepath.Dir(name)); err != nil {
 		return nil, err
@@ -71,7 +59,7 @@ func stampedJob(name string, j job.Job, programs []bundle.Entry) ([]bundle.Entry
 	if same {
 		return nil, nil
 	}
-	text, err := readFile(name, maxJob)
+	text, err := presets.ReadFile(name, jobfile.MaxSize)
 	if err != nil {
 		return nil, err
 	}
@@ -110,35 +98,10 @@ func saveJob(name string, j job.Job) error {
 	return saveText(name, text)
 }
 
-// stamped notes the SHA-256 of every drawing in the job.
-func stamped(j job.Job, src folder) (job.Job, error) {
+// stamped notes the SHA-256 of every drawing that was read in the job.
+func stamped(j job.Job, read *presets.Drawings) job.Job {
 	for i := range j.Drawings {
-		sum, err := sumOf(src, j.Drawings[i].File)
-		if err != nil {
-			return j, err
-		}
-		j.Drawings[i].SHA256 = sum
+		j.Drawings[i].SHA256 = read.Sum(j.Drawings[i].File)
 	}
-	return j, nil
-}
-
-func sumOf(src folder, file string) (string, error) {
-	data, err := src.Drawing(file)
-	if err != nil {
-		return "", err
-	}
-	h := sha256.Sum256(data)
-	return hex.EncodeToString(h[:]), nil
-}
-
-// changedDrawings warns of drawings that are not as they were when the job
-// was saved.
-func changedDrawings(j job.Job, src folder) fault.List {
-	var faults fault.List
-	for _, d := range j.Drawings {
-		if sum, err := sumOf(src, d.File); d.SHA256 != "" && err == nil && sum != d.SHA256 {
-			faults.Warnf(fault.Where{File: d.File}, "drawing-changed", "Look at every feature again before cutting.", "the drawing has changed since the job was saved")
-		}
-	}
-	return faults
+	return j
 }

@@ -1,5 +1,15 @@
 package job
 
+// Files names the two programs of a save by its stem: NAME.nc and NAME-dry.nc,
+// with the ending that the profile asks for.
+func (p Program) Files(stem string) (program, dry string) {
+	ext := p.Extension
+	if ext == "" {
+		ext = "nc"
+	}
+	return stem + "." + ext, stem + "-dry." + ext
+}
+
 // FileSum is one file that was saved together with the job, and the SHA-256
 // of its bytes. A file beside the job with another sum belongs to another
 // save, or was changed since.
