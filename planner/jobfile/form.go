@@ -291,16 +291,24 @@ func (f *Form) Flag(key string, v *bool) {
 	*v = b
 }
 
+// list returns the items under a key that must be a list; ok is false if the
+// key is not there, or is none, which is an Error.
+func (f *Form) list(key, of string) (items []any, ok bool) {
+	raw, ok := f.in.get(key)
+	if !ok {
+		return nil, false
+	}
+	if items, ok = raw.([]any); !ok {
+		f.fault(key, "job-type", "", "must be a list of %s", of)
+	}
+	return items, ok
+}
+
 // Lines reads or writes a list of texts, one to a line.
 func (f *Form) Lines(key string, v *[]string, check func(string) error) {
 	if f.in != nil {
-		raw, ok := f.in.get(key)
+		items, ok := f.list(key, "texts")
 		if !ok {
-			return
-		}
-		items, isList := raw.([]any)
-		if !isList {
-			f.fault(key, "job-type", "", "must be a list of texts")
 			return
 		}
 		*v = nil

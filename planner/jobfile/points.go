@@ -11,13 +11,8 @@ import (
 // Points reads or writes a list of places, [x, y] each.
 func (f *Form) Points(key string, v *[]geom.Point, field job.Field) {
 	if f.in != nil {
-		raw, ok := f.in.get(key)
+		items, ok := f.list(key, "places, [[x, y], ...]")
 		if !ok {
-			return
-		}
-		items, isList := raw.([]any)
-		if !isList {
-			f.fault(key, "job-type", "", "must be a list of places, [[x, y], ...]")
 			return
 		}
 		*v = nil
