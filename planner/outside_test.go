@@ -165,3 +165,16 @@ func TestWhatCannotBeCutIsRefusedWithItsReason(t *testing.T) {
 		t.Error("a hole of 5 mm in 6 mm plate is cut although the job refuses it")
 	}
 }
+
+// A neck 1 mm wide between two cells 20 mm wide: its place and width are told.
+func TestANeckIsToldByItsPlaceAndWidth(t *testing.T) {
+	bell := geom.Polygon(geom.Pt(10, 10), geom.Pt(30, 10), geom.Pt(30, 19.5), geom.Pt(50, 19.5), geom.Pt(50, 10),
+		geom.Pt(70, 10), geom.Pt(70, 30), geom.Pt(50, 30), geom.Pt(50, 20.5), geom.Pt(30, 20.5), geom.Pt(30, 30), geom.Pt(10, 30))
+	j := gateJob()
+	j.Stock.Thickness = 3
+	_, faults := planner.Plan(context.Background(), j, loops(rect(0, 0, 100, 60), bell))
+	f := faults.At(2)[0]
+	if f.Code != "narrow" || !strings.Contains(f.What, " 1.00 mm wide,") || f.X < 29 || f.X > 51 || math.Abs(f.Y-20) > 0.01 {
+		t.Errorf("%+v", f)
+	}
+}

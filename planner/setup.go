@@ -1,6 +1,7 @@
 package planner
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -205,10 +206,14 @@ func (s shop) path(f feature.Feature, faults *fault.List) (geom.Path, bool) {
 			"%.2f mm wide at its widest, kerf %.2f mm: swallowed by %.2f mm", 2*r, s.kerf, s.kerf-2*r)
 		return geom.Path{}, false
 	case len(paths) > 1:
-		where := paths[1].Box().Center()
-		at.X, at.Y = where.X, where.Y
+		place, width := paths[1].Box().Center(), ""
+		if d, err := geom.OffsetDetail(f.Wanted(), nil, d); err == nil && len(d.Necks) > 0 {
+			n := slices.MinFunc(d.Necks, func(a, b geom.Neck) int { return cmp.Compare(a.Width, b.Width) })
+			place, width = n.P.Lerp(n.Q, 0.5), fmt.Sprintf(" %.2f mm wide,", n.Width)
+		}
+		at.X, at.Y = place.X, place.Y
 		faults.Errorf(at, "narrow", "Widen it in the drawing, use a narrower kerf, or leave the feature out.",
-			"a neck or gap narrower than the kerf of %.2f mm cuts the path into %d pieces", s.kerf, len(paths))
+			"a neck or gap%s narrower than the kerf of %.2f mm cuts the path into %d pieces", width, s.kerf, len(paths))
 		return geom.Path{}, false
 	}
 	return paths[0].CCW(), true
