@@ -181,8 +181,8 @@ func (checksView) keys(_ *Model, r row) []key.Binding {
 	return nil
 }
 
-// press confirms the line whose key it is, if that line is on the screen: what
-// is not seen cannot be confirmed.
+// press confirms the line whose key it is, if all of that line is on the screen:
+// what is not seen cannot be confirmed.
 func (v checksView) press(m *Model, k string, _ row) (bool, tea.Cmd) {
 	if len(k) != 1 || !strings.Contains(itemKeys, k) || m.whole {
 		return false, nil
@@ -191,7 +191,7 @@ func (v checksView) press(m *Model, k string, _ row) (bool, tea.Cmd) {
 	sp := m.spotOf(v)
 	h := m.bodyHeight()
 	sp.scroll(l, h)
-	for i := sp.top; i < min(l.n, sp.top+h); i++ {
+	for i := sp.top; i < min(l.n, sp.top+h) && l.last(i) < sp.top+h; i++ {
 		r := l.at(i)
 		if strings.HasPrefix(r.id, "item:") && r.plain[0].s == "["+k+"]" {
 			sp.id, sp.i = r.id, i

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"cmp"
 	"fmt"
 	"path/filepath"
 	"slices"
@@ -123,9 +124,10 @@ func isPDF(name string) bool { return strings.EqualFold(filepath.Ext(name), ".pd
 func (p drawingPage) units(m *Model, d *job.Drawing, l *drawing.Loops) row {
 	of := []pick[unit.System]{{unit.MM, "mm", ""}, {unit.Inch, "inch", ""}}
 	if l != nil && !l.Box.Empty() {
-		// The box is in mm by the unit that it was read with; a number of
-		// the file is that over the unit.
-		w, h := l.Units.FromMM(l.Box.Width()), l.Units.FromMM(l.Box.Height())
+		// The box is in mm by what one number of the file was taken for,
+		// which may also be a centimetre or a foot.
+		one := cmp.Or(l.MMPerUnit, 1)
+		w, h := l.Box.Width()/one, l.Box.Height()/one
 		for i := range of {
 			s := of[i].v
 			of[i].why = fmt.Sprintf("then it is %s by %s", unit.MM.Length(s.ToMM(w)), unit.MM.Length(s.ToMM(h)))

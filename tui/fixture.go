@@ -32,11 +32,11 @@ func (fixturePage) list(m *Model) list {
 	allow := m.optional(job.FixtureAllowance, "blanks may differ", func(j *job.Job) *job.Opt { return &fix(j).Allowance },
 		"By how much a blank may be larger or smaller than the drawing. Features too near an edge are warned of.")
 	rows = append(rows, m.num(allow))
-	rows = append(rows, m.num(num{field: job.FixtureCount, label: "blanks in one run", empty: "rule: one for each pocket",
+	rows = append(rows, m.num(num{field: job.FixtureCount, label: "pieces wanted", empty: "rule: one for each pocket",
 		get:  func(j *job.Job) (float64, bool) { return float64(fix(j).Count), fix(j).Count != 0 },
 		put:  func(j *job.Job, v float64) { fix(j).Count = int(v) },
 		none: func(j *job.Job) { fix(j).Count = 0 },
-		why:  "If there are more blanks than pockets, the program stops for them to be changed."}))
+		why:  "In all, over as many runs as it takes; those done before are not cut again. If there are more than pockets, the program stops for the blanks to be changed."}))
 	rows = append(rows, row{head: true, label: "pockets, from XY zero"})
 	for i, p := range fix(&m.d.Job).Pockets {
 		r := m.pointRow(fmt.Sprint("pocket", i), fmt.Sprintf("pocket %d", i+1), job.FixturePocket, p, true, u,

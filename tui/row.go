@@ -39,6 +39,7 @@ func (s state) mark(t *theme) (string, ink) {
 type row struct {
 	id    string // stable; the cursor and the blocks point at it
 	head  bool   // a heading: the cursor passes over it
+	more  bool   // goes on with the text of the row above
 	label string
 	value string
 	note  string // where the value comes from, or what it means
@@ -146,8 +147,16 @@ func (s *spot) move(l list, n int) bool {
 	return i != was
 }
 
-// scroll keeps the cursor among the h rows that are seen, with the heading
-// above the first row in sight.
+// last is the last of the lines that the text of row i takes.
+func (l list) last(i int) int {
+	for i+1 < l.n && l.at(i+1).more {
+		i++
+	}
+	return i
+}
+
+// scroll keeps the cursor and all the text of its row among the h rows that
+// are seen, with the heading above the first row in sight.
 func (s *spot) scroll(l list, h int) {
 	i := s.settle(l)
 	if i < 0 {
@@ -160,8 +169,8 @@ func (s *spot) scroll(l list, h int) {
 	if s.top > lo {
 		s.top = lo
 	}
-	if i >= s.top+h {
-		s.top = i - h + 1
+	if last := l.last(i); last >= s.top+h {
+		s.top = min(i, last-h+1)
 	}
 	s.top = max(0, min(s.top, l.n-h))
 }
@@ -194,7 +203,7 @@ func (r row) spread(indent int, spans line, tail span, w int) []row {
 	r.plain = lines[0]
 	out := []row{r}
 	for _, l := range lines[1:] {
-		out = append(out, row{head: true, plain: l})
+		out = append(out, row{head: true, more: true, plain: l})
 	}
 	return out
 }
