@@ -49,7 +49,7 @@ func Checks(j job.Job, p *Program, faults fault.List) []Check {
 func (c checker) tolerance() (k Check, asked bool) {
 	u := c.j.Units
 	k = Check{ID: "tolerance", Title: "tolerances against ISO 9013", Limit: "what the class and range of the process promise",
-		Why: "a cut face is never square, and a size moves with the kerf's wear"}
+		Why: "A cut face is never square, and a size moves with the kerf's wear"}
 	wanted, missed := 0, 0
 	for _, f := range Forecasts(c.j, c.p.Tree) {
 		if f.Wanted == 0 {
@@ -99,7 +99,7 @@ func verdictOf(s fault.Severity) Verdict {
 
 func (c checker) plate() Check {
 	u := c.j.Units
-	k := Check{ID: "plate", Title: "part on the plate", Why: "what hangs over the edge is not cut, and the torch leaves the metal"}
+	k := Check{ID: "plate", Title: "part on the plate", Why: "What hangs over the edge is not cut, and the torch leaves the metal"}
 	b := frame(c.p)
 	k.Figure = fmt.Sprintf("needs X %s to %s, Y %s to %s", u.Length(b.Min.X), u.Length(b.Max.X), u.Length(b.Min.Y), u.Length(b.Max.Y))
 	if c.j.Stock.Hold == job.Blank {
@@ -121,7 +121,7 @@ func (c checker) plate() Check {
 
 func (c checker) table() Check {
 	u, m, s := c.j.Units, c.j.Machine, c.j.Stock
-	k := Check{ID: "table", Title: "plate on the table", Why: "the machine cannot reach what lies beyond its travel"}
+	k := Check{ID: "table", Title: "plate on the table", Why: "The machine cannot reach what lies beyond its travel"}
 	w, h := s.Width, s.Height
 	if s.Hold == job.Blank {
 		b := frame(c.p)
@@ -145,7 +145,7 @@ func (c checker) table() Check {
 func (c checker) feed() Check {
 	u := c.j.Units
 	k := Check{ID: "feed", Title: "feed within the machine", Figure: u.Feed(c.j.Process.Feed), Limit: "at most " + u.Feed(c.j.Machine.MaxFeed),
-		Why: "a machine that cannot hold the feed cuts wide and with dross"}
+		Why: "A machine that cannot hold the feed cuts wide and with dross"}
 	if c.j.Process.Feed > c.j.Machine.MaxFeed {
 		k.Verdict, k.Do = Fail, "Use less current, or a slower preset."
 		return k
@@ -168,7 +168,7 @@ func (c checker) feed() Check {
 }
 
 func (c checker) current() Check {
-	k := Check{ID: "current", Title: "current within the supply", Figure: fmt.Sprintf("%.0f A", c.j.Process.Amps), Why: "nozzle and electrode are made for one current"}
+	k := Check{ID: "current", Title: "current within the supply", Figure: fmt.Sprintf("%.0f A", c.j.Process.Amps), Why: "Nozzle and electrode are made for one current"}
 	if m := c.j.Machine.MaxAmps; m > 0 {
 		k.Limit = fmt.Sprintf("at most %.0f A", m)
 		if c.j.Process.Amps > m {
@@ -182,11 +182,11 @@ func (c checker) current() Check {
 }
 
 func (c checker) holes() Check {
-	k := Check{ID: "holes", Title: "holes against the thickness", Limit: fmt.Sprintf("cut slowly under %.2g x, drilled up to %.2g x the thickness", c.rules.SlowUnder, c.rules.DrillUnder),
-		Why: "the jet bends in a small hole: it comes out tapered and out of round"}
+	k := Check{ID: "holes", Title: "holes, slots against thickness", Limit: fmt.Sprintf("cut slowly under %.2g x, drilled up to %.2g x the thickness", c.rules.SlowUnder, c.rules.DrillUnder),
+		Why: "The jet bends in a small hole: it comes out tapered and out of round"}
 	slow, drill, least, forced := 0, 0, math.Inf(1), ""
 	for _, f := range c.p.Tree.Features {
-		if f.Kind != feature.Hole || f.Rule == feature.RuleLeave {
+		if f.Kind != feature.Hole && f.Kind != feature.Slot || f.Rule == feature.RuleLeave {
 			continue
 		}
 		if f.Rule == feature.RuleSlow {
@@ -199,7 +199,7 @@ func (c checker) holes() Check {
 		if f.Ratio < least {
 			least = f.Ratio
 		}
-		if f.Rule.Cuts() && f.Ratio <= c.rules.DrillUnder {
+		if f.Kind == feature.Hole && f.Rule.Cuts() && f.Ratio <= c.rules.DrillUnder {
 			forced = f.ID
 		}
 	}
@@ -217,7 +217,7 @@ func (c checker) clearance() Check {
 	u := c.j.Units
 	need := lead.Clearance(c.j.Process.Kerf, c.j.Stock.Thickness)
 	k := Check{ID: "clearance", Title: "pierce away from edges", Limit: "at least " + u.Length(need),
-		Why: "a pierce blows a crater and throws slag: the greater of 1.5 kerfs and half the thickness plus half a kerf (common practice, no source)"}
+		Why: "A pierce blows a crater and throws slag: the greater of 1.5 kerfs and half the thickness plus half a kerf (common practice, no source)"}
 	least := math.Inf(1)
 	for _, cut := range c.p.Cuts {
 		if cut.Clear < least {
@@ -241,7 +241,7 @@ func (c checker) clearance() Check {
 // tipped about a slat under its middle it rises half its shorter side.
 func (c checker) tip() Check {
 	u := c.j.Units
-	k := Check{ID: "tip-up", Title: "loosened pieces under the torch", Why: "a cut piece may tip on the slats and stop the torch"}
+	k := Check{ID: "tip-up", Title: "loosened pieces under the torch", Why: "A cut piece may tip on the slats and stop the torch"}
 	stands, worst := 0.0, ""
 	for _, cut := range c.p.Cuts {
 		f := c.p.Tree.Features[cut.Feature]
@@ -249,7 +249,7 @@ func (c checker) tip() Check {
 			stands, worst = h, cut.Label
 		}
 	}
-	k.Figure = fmt.Sprintf("%d rapids raised; a piece may stand up to %s", c.p.Raised, u.Length(stands))
+	k.Figure = fmt.Sprintf("rapids raised: %d; a piece may stand up to %s", c.p.Raised, u.Length(stands))
 	k.Limit = "safe height " + u.Length(c.j.Machine.SafeZ)
 	if c.p.Raised > 0 && stands > c.j.Machine.SafeZ {
 		k.Verdict, k.Feature = Warn, worst
@@ -259,7 +259,7 @@ func (c checker) tip() Check {
 }
 
 func (c checker) control() Check {
-	k := Check{ID: "height-control", Title: "height control", Why: "control that follows the arc voltage dives wherever the torch slows down or crosses a cut"}
+	k := Check{ID: "height-control", Title: "height control", Why: "Control that follows the arc voltage dives wherever the torch slows down or crosses a cut"}
 	n := 0
 	for _, cut := range c.p.Cuts {
 		n += len(cut.Holds)
@@ -285,7 +285,7 @@ func (c checker) touch() Check {
 		}
 	}
 	k := Check{ID: "touch-off", Title: "touch-off", Figure: fmt.Sprintf("%d for %d pierces; sensor trips %s after contact", n, len(c.p.Cuts), u.Length(c.j.Machine.SensorOffset.Value)),
-		Limit: "measured on this machine", Why: "a wrong offset puts the nozzle into the plate or the arc out of reach"}
+		Limit: "measured on this machine", Why: "A wrong offset puts the nozzle into the plate or the arc out of reach"}
 	if c.j.Machine.SensorOffset.Value == 0 {
 		k.Verdict, k.Do = Warn, "0 is right only if contact with the nozzle itself trips the sensor: measure it."
 	}
