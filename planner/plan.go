@@ -70,7 +70,7 @@ func Plan(ctx context.Context, j job.Job, loops []*drawing.Loops) (*Program, fau
 }
 
 // fileOf names the program in messages before it has a file.
-func fileOf(j job.Job, dry bool) string {
+func fileOf(dry bool) string {
 	if dry {
 		return "dry run"
 	}

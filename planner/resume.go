@@ -95,13 +95,13 @@ func (s shop) prove(p *Program, done *proof.Done) fault.List {
 	both(func(k int, dry bool) {
 		in := wanted
 		if dry {
-			in.File, in.Text, in.Dry = fileOf(s.job, dry), p.Dry, dry
+			in.File, in.Text, in.Dry = fileOf(dry), p.Dry, dry
 		}
 		verdicts[k] = proof.Prove(in)
 	})
 	p.Verdict, p.DryVerdict = verdicts[0], verdicts[1]
-	faults = append(faults, p.Verdict.Faults(fileOf(s.job, false))...)
-	faults = append(faults, p.DryVerdict.Faults(fileOf(s.job, true))...)
+	faults = append(faults, p.Verdict.Faults(fileOf(false))...)
+	faults = append(faults, p.DryVerdict.Faults(fileOf(true))...)
 	for i := range p.Cuts {
 		if v := p.Verdict.Cuts; i < len(v) && v[i].Feature != "" {
 			p.Cuts[i].Clear = min(p.Cuts[i].Clear, v[i].Clearance)

@@ -13,14 +13,9 @@ import (
 	"example.org/kerfwright/planner/unit"
 )
 
-// Sheet makes the setup sheet of a planned job. cautions are lines that the
-// caller knows for this metal and process.
-func Sheet(j job.Job, p *Program, faults fault.List, cautions []string) report.Sheet {
-	return SetupSheet(j, p, faults, cautions, cost.Prices{})
-}
-
-// SetupSheet is Sheet with what the job costs at a shop's prices. It carries
-// the picture of the plate for the forms that can show one.
+// SetupSheet makes the setup sheet of a planned job, with what it costs at the
+// shop's prices. cautions are lines that the caller knows for this metal and
+// process. It carries the picture of the plate for the forms that can show one.
 func SetupSheet(j job.Job, p *Program, faults fault.List, cautions []string, prices cost.Prices) report.Sheet {
 	u := j.Units
 	s := report.Sheet{Title: "SETUP SHEET  " + j.Name.String()}

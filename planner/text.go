@@ -176,7 +176,7 @@ func (s shop) proofInput(p *Program, text []byte, dry bool) proof.Input {
 	j := s.job
 	m := j.Machine
 	in := proof.Input{
-		File: fileOf(j, dry), Text: text, Dry: dry, Tolerance: s.rules.ProofWithin,
+		File: fileOf(dry), Text: text, Dry: dry, Tolerance: s.rules.ProofWithin,
 		Machine: proof.Machine{
 			TravelX: m.TravelX, TravelY: m.TravelY, MaxFeed: m.MaxFeed, SafeZ: m.SafeZ, TravelZ: m.TravelZ,
 			TopZ: m.TopZ.Value, HasTop: m.TopZ.Known, Probes: true, ProbeReuse: s.rules.ProbeReuse,
