@@ -147,6 +147,7 @@ func (f *fake) Plan(ctx context.Context, j job.Job, loops []*drawing.Loops) (*pl
 	copies, more := layout.Arrange(in)
 	faults = append(faults, more...)
 	var last *geom.Point
+	held, length := 0.0, 0.0
 	for _, c := range copies {
 		for k, part := range tree.Parts {
 			if part.Drawing != c.Drawing {
@@ -169,7 +170,13 @@ func (f *fake) Plan(ctx context.Context, j job.Job, loops []*drawing.Loops) (*pl
 				}
 				end := path.V[0].P
 				last = &end
-				p.Cuts = append(p.Cuts, planner.Cut{N: len(p.Cuts) + 1, Label: ft.ID, Placed: len(p.Placed) - 1, Feature: i, Pierce: pierce,
+				whole := geom.FromSegs(segs, false).Length()
+				h := planner.Hold{To: min(whole, 25), Why: "lead-in"}
+				if ft.Hold {
+					h = planner.Hold{To: whole, Why: "small hole"}
+				}
+				held, length = held+h.To, length+whole
+				p.Cuts = append(p.Cuts, planner.Cut{Holds: []planner.Hold{h}, N: len(p.Cuts) + 1, Label: ft.ID, Placed: len(p.Placed) - 1, Feature: i, Pierce: pierce,
 					Path: geom.FromSegs(segs, false), LeadIn: 1, Kerf: j.Process.Kerf, Feed: j.Process.Feed})
 				p.Plan.CutLength += path.Length()
 			}
@@ -177,6 +184,9 @@ func (f *fake) Plan(ctx context.Context, j job.Job, loops []*drawing.Loops) (*pl
 	}
 	for _, r := range p.Rapids {
 		p.Plan.RapidLength += r.Length()
+	}
+	if length > 0 {
+		p.Plan.HoldShare = held / length
 	}
 	p.Plan.Pierces, p.Plan.Time, p.Plan.RapidBound = len(p.Cuts), 60*p.Plan.CutLength/max(1, j.Process.Feed), p.Plan.RapidLength
 	p.Verdict.OK, p.DryVerdict.OK = true, !f.badDry

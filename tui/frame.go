@@ -160,11 +160,11 @@ func (m *Model) topRule() line {
 	lw := m.split()
 	switch {
 	case m.whole:
-		return rule(m.plateTitle(), m.w)
+		return rule(m.plateTitle(m.w), m.w)
 	case lw == 0:
 		return rule(m.top().title(m), m.w)
 	}
-	return append(rule(m.top().title(m), lw).add(inkFaint, t.teeDown), rule(m.plateTitle(), m.w-lw-1)...)
+	return append(rule(m.top().title(m), lw).add(inkFaint, t.teeDown), rule(m.plateTitle(m.w-lw-1), m.w-lw-1)...)
 }
 
 func (m *Model) bottomRule() line {
@@ -188,7 +188,9 @@ func (m *Model) bottomRule() line {
 	return l.add(inkFaint, strings.Repeat(t.rule, w))
 }
 
-func (m *Model) plateTitle() string {
+// plateTitle heads the picture. The share under hold gives way where there is
+// no room: the save stage has it too.
+func (m *Model) plateTitle(w int) string {
 	u := m.d.Job.Units
 	s := m.res.scene
 	title := "plate"
@@ -199,6 +201,7 @@ func (m *Model) plateTitle() string {
 		if m.res.prog.Plan.Time > 0 {
 			title += ", " + unit.Duration(m.res.prog.Plan.Time)
 		}
+
 	default:
 		d := m.aimedDrawing()
 		if a := m.aimed(); a == nil || a.drawing < 0 {
@@ -216,8 +219,16 @@ func (m *Model) plateTitle() string {
 	if m.res.busy != "" {
 		title += ", " + m.res.busy
 	}
+	if s != nil && s.planned && m.res.prog.Plan.HoldShare > 0 {
+		if held := ", held " + heldShare(m.res.prog.Plan.HoldShare); cells(title+held) <= w-6 {
+			title += held
+		}
+	}
 	return title
 }
+
+// heldShare is the part of the cut over which height is held.
+func heldShare(v float64) string { return unit.Number(100*v, 0) + " %" }
 
 // body lays the view's rows and the plate side by side.
 func (m *Model) body() []string {

@@ -37,6 +37,7 @@ var (
 	keyIn    = bind("+", "nearer", "+", "=")
 	keyOut   = bind("-", "further", "-")
 	keyFit   = bind("f", "whole plate", "f")
+	keyHolds = bind(",", "holds", ",")
 	keyUndo  = bind("u", "undo", "u")
 	keyRedo  = bind("r", "redo", "r", "ctrl+r")
 	keyQuit  = bind("q", "leave", "q", "ctrl+c")

@@ -2,6 +2,7 @@ package tui
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"example.org/kerfwright/planner/geom"
@@ -11,7 +12,8 @@ import (
 // plateView is the picture of the plate with rulers along two edges. Its
 // lines are kept until scene, size, magnification or aim change.
 type plateView struct {
-	level int // magnified 2^level times
+	level int  // magnified 2^level times
+	bare  bool // without the stretches in which height is held
 
 	key   plateKey
 	lines []string
@@ -25,6 +27,7 @@ type plateKey struct {
 	scene   *scene
 	w, h    int
 	level   int
+	bare    bool
 	center  geom.Point
 	feature int
 	drawing int
@@ -51,6 +54,17 @@ func (m *Model) zoom(step int) bool {
 	return true
 }
 
+// showHolds lays the stretches in which height is held over the picture, or
+// takes them off. It reports whether there are any.
+func (m *Model) showHolds() bool {
+	s := m.res.scene
+	if s == nil || !slices.ContainsFunc(s.strokes, func(st stroke) bool { return st.mark == markHold }) {
+		return false
+	}
+	m.plate.bare = !m.plate.bare
+	return true
+}
+
 func (m *Model) fitPlate() bool {
 	if m.plate.level == 0 {
 		return false
@@ -61,7 +75,7 @@ func (m *Model) fitPlate() bool {
 
 // plateLines draws the picture in h lines of exactly w cells.
 func (m *Model) plateLines(w, h int) []string {
-	k := plateKey{scene: m.res.scene, w: w, h: h, level: m.plate.level, feature: -1, drawing: -1, units: m.d.Job.Units}
+	k := plateKey{scene: m.res.scene, w: w, h: h, level: m.plate.level, bare: m.plate.bare, feature: -1, drawing: -1, units: m.d.Job.Units}
 	s := m.res.scene
 	if s != nil {
 		if a := m.aimed(); a != nil {
@@ -150,7 +164,10 @@ func (m *Model) plateBase(k plateKey, cw, ch int) *raster {
 	}
 	s := k.scene
 	r := newRaster(cw, ch, s.box(k.drawing), math.Pow(2, float64(k.level)), k.center)
-	for _, kind := range []mark{markStock, markRapid, markPart, markOpen, markLead} {
+	for _, kind := range []mark{markStock, markRapid, markPart, markOpen, markHold, markLead} {
+		if kind == markHold && k.bare {
+			continue
+		}
 		for i := range s.strokes {
 			st := &s.strokes[i]
 			if st.mark == kind && (s.planned || st.drawing == k.drawing) {

@@ -245,3 +245,33 @@ func TestPlateLinesHaveTheirWidth(t *testing.T) {
 		}
 	}
 }
+
+// TestHeldStretchesAreAGlyphAndALayer: they show without colour, and the same
+// key takes them off and lays them on.
+func TestHeldStretchesAreAGlyphAndALayer(t *testing.T) {
+	for sign, ascii := range map[string]bool{"≈": false, "~": true} {
+		d := start(t, 200, 60, func(s *Session) { s.ASCII = ascii })
+		d.stock()
+		before := d.frame()
+		d.keys(",") // nothing is planned: no holds, no effect
+		if d.frame() != before {
+			t.Error("the key does something without a plan")
+		}
+		d.process()
+		d.go_(featureStage)
+		plate := func() string { return strings.Join(d.m.plateLines(120, 40), "\n") }
+		with := plate()
+		if !strings.Contains(with, sign) {
+			t.Errorf("no %s:\n%s", sign, with)
+		}
+		d.shows(", held " + heldShare(d.m.res.prog.Plan.HoldShare))
+		d.keys(",")
+		if strings.Contains(plate(), sign) {
+			t.Errorf("still %s:\n%s", sign, plate())
+		}
+		d.keys(",")
+		if plate() != with {
+			t.Error("the key does not bring them back")
+		}
+	}
+}

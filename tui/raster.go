@@ -188,7 +188,12 @@ func (c rasterCell) sign(ascii bool) rune {
 	if c.dots == 0 {
 		return ' '
 	}
-	if !ascii {
+	switch {
+	case c.mark == markHold && ascii:
+		return '~'
+	case c.mark == markHold:
+		return '≈'
+	case !ascii:
 		return rune(0x2800 + int(c.dots))
 	}
 	switch c.mark {

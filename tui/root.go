@@ -200,6 +200,8 @@ func (m *Model) press(k tea.KeyMsg) (bool, tea.Cmd) {
 		return m.zoom(-1), nil
 	case match(k, keyFit):
 		return m.fitPlate(), nil
+	case match(k, keyHolds):
+		return m.showHolds(), nil
 	case match(k, keyUndo):
 		return m.unedit()
 	case match(k, keyRedo):

@@ -85,6 +85,7 @@ func (saveView) list(m *Model) list {
 		info("pierces", "pierces", fmt.Sprint(r.Pierces), "Each wears the consumables.")
 		info("time", "time", "about "+unit.Duration(r.Time), "From the first touch-off to the last rise, by the machine's own limits.")
 		info("cut", "cut length", u.Length(r.CutLength), "With the arc on, leads and overburn included.")
+		info("held", "height held", heldShare(r.HoldShare)+" of the cut", "Where the torch slows down, in small holes, and where the plate is cut beside it: a line of its own on the plate view, which a comma shows and hides.")
 		info("rapid", "rapid length", u.Length(r.RapidLength), fmt.Sprintf("Torch up. No order of the same cuts can do with less than %s.", u.Length(r.RapidBound)))
 	}
 	return rowsList(rows)

@@ -9,6 +9,7 @@ import (
 	"example.org/kerfwright/planner/geom"
 	"example.org/kerfwright/planner/job"
 	"example.org/kerfwright/planner/layout"
+	"example.org/kerfwright/planner/report"
 )
 
 // mark is what a stroke of the plate view stands for, in the order in which
@@ -20,12 +21,13 @@ const (
 	markRapid
 	markPart
 	markOpen // a chain left open
+	markHold // height is held
 	markLead
 	markAimed
 )
 
 func (k mark) ink() ink {
-	return [...]ink{inkStock, inkRapid, inkPart, inkBad, inkLead, inkAimed}[k]
+	return [...]ink{inkStock, inkRapid, inkPart, inkBad, inkHold, inkLead, inkAimed}[k]
 }
 
 // stroke is one path of the picture.
@@ -136,6 +138,11 @@ func planScene(j job.Job, p *planner.Program) *scene {
 		s.add(run(c.Path, n-c.Tail, n), markLead, c.Feature, -1)
 		s.tags = append(s.tags, tag{c.Pierce, strconv.Itoa(c.N), c.Feature, p.Placed[c.Placed].Move.Path(p.Tree.Features[c.Feature].Loop).Box()})
 		box = box.Union(c.Path.Box())
+	}
+	for _, st := range planner.Picture(j, p).Strokes {
+		if st.Kind == report.StrokeHold {
+			s.add(st.Path, markHold, -1, -1)
+		}
 	}
 	for _, r := range p.Rapids {
 		s.add(r, markRapid, -1, -1)
