@@ -50,7 +50,7 @@ func commands() []command {
 		{"resume", "JOB.toml --at CUT | --line N [-o DIR] [--json]", "write a program that goes on where a cut was lost", resume},
 		{"sheet", "JOB.toml [-o FILE.txt|.svg|.html]", "print the setup sheet", sheet},
 		{"pieces", "JOB.toml [--done N] [--json]", "tell, or set, how many blanks of a fixture job are cut", pieces},
-		{"demo", "[FOLDER]", "open the wizard on the demo job", demo},
+		{"demo", "[FOLDER]", "open the wizard on the demo job; without a terminal, plan it", demo},
 	}
 }
 

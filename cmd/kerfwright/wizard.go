@@ -34,8 +34,7 @@ func wizard(w world, args []string) error {
 	if jobs := slices.DeleteFunc(slices.Clone(f.rest), func(n string) bool { return filepath.Ext(n) != ".toml" }); len(jobs) > 0 && len(f.rest) > 1 {
 		return usagef("the wizard takes one job file, or drawings for a new job")
 	}
-	out, ok := w.out.(*os.File)
-	if !ok || !term.IsTerminal(out.Fd()) || !term.IsTerminal(w.in.Fd()) {
+	if !onTerminal(w) {
 		return usagef("the wizard needs a terminal; for scripts use the commands")
 	}
 	if err := tui.Terminal(w.env); err != nil {
@@ -44,7 +43,7 @@ func wizard(w world, args []string) error {
 	ctx, caught, stop := untilSignal()
 	defer stop()
 	session := tui.Session{
-		In: w.in, Out: out, Paths: f.rest, Holder: &tui.Holder{},
+		In: w.in, Out: w.out.(*os.File), Paths: f.rest, Holder: &tui.Holder{},
 		ASCII: f.has("ascii") || tui.WantsASCII(w.env), NoColor: w.env("NO_COLOR") != "",
 	}
 	result, err := runGuarded(ctx, session, caught)
@@ -57,8 +56,15 @@ func wizard(w world, args []string) error {
 	return err
 }
 
+// onTerminal tells whether a person sits at both ends.
+func onTerminal(w world) bool {
+	out, ok := w.out.(*os.File)
+	return ok && term.IsTerminal(out.Fd()) && term.IsTerminal(w.in.Fd())
+}
+
 // demo opens the wizard on the demo job, in a folder of its own so that it
-// can be saved: the one given, else one in the user's cache.
+// can be saved: the one given, else one in the user's cache. Without a
+// terminal, it plans the job as the command plan does.
 func demo(w world, args []string) error {
 	f, err := parse(args, "", "ascii")
 	if err != nil {
@@ -80,6 +86,10 @@ func demo(w world, args []string) error {
 	job, err := layDemo(dir)
 	if err != nil {
 		return err
+	}
+	if !onTerminal(w) {
+		fmt.Fprintln(w.err, "No terminal for the wizard: the demo job is planned, proved and written instead.")
+		return plan(w, []string{job})
 	}
 	pass := []string{job}
 	if f.has("ascii") {
