@@ -295,7 +295,7 @@ func (s shop) orderGroup(ctx context.Context, p *Program, work []task) error {
 		w := work[n]
 		c := w.cut(Cut{
 			N: len(p.Cuts) + 1, Placed: w.placed, Feature: w.feature, Label: s.label(p, w.placed, w.feature),
-			Kerf: s.kerf, Feed: w.setup.feed, Delay: s.job.Process.PierceDelay.Value, task: w,
+			Kerf: s.kerf, Feed: w.setup.feed, Delay: s.delay(w.setup.f), task: w,
 		}, res.Start[n])
 		switch {
 		case w.setup.sort == cutPop:

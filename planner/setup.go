@@ -69,6 +69,14 @@ func newShop(j job.Job) shop {
 	}
 }
 
+// delay is how long the arc of a feature pierces, s.
+func (s shop) delay(f feature.Feature) float64 {
+	if f.Delay.Known {
+		return f.Delay.Value
+	}
+	return s.job.Process.PierceDelay.Value
+}
+
 // most is how many leads of one feature the order search may choose from.
 const most = 4
 

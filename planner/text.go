@@ -221,7 +221,7 @@ func (s shop) proofInput(p *Program, text []byte, dry bool) proof.Input {
 			w := proof.Feature{
 				ID: labelOf(p, pl, i), Kind: string(f.Kind), Rule: string(f.Rule), Loop: pl.Move.Path(f.Wanted()),
 				Kerf: s.kerf, Feed: j.Process.Feed, PierceHeight: j.Process.PierceHeight, CutHeight: j.Process.CutHeight,
-				PierceDelay: j.Process.PierceDelay.Value, Hold: f.Hold, Against: f.Against,
+				PierceDelay: s.delay(f), Hold: f.Hold, Against: f.Against,
 			}
 			if f.Rule == feature.RuleMark { // left out: no process to mark with
 				w.Rule = string(feature.RuleLeave)

@@ -5,6 +5,7 @@ package feature
 
 import (
 	"example.org/kerfwright/planner/geom"
+	"example.org/kerfwright/planner/job"
 	"example.org/kerfwright/planner/plain"
 )
 
@@ -55,6 +56,7 @@ type Feature struct {
 	Changed  bool        // the operator changed kind, rule or start
 
 	Feed      float64      // part of the feed
+	Delay     job.Opt      // s, its own pierce delay; unknown is the process's
 	Hold      bool         // height held for the whole cut
 	Overburn  float64      // mm past the start
 	Spiral    bool         // entered from its middle in half a turn

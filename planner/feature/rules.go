@@ -6,6 +6,7 @@ import (
 
 	"example.org/kerfwright/planner/fault"
 	"example.org/kerfwright/planner/job"
+	"example.org/kerfwright/planner/unit"
 )
 
 // decide applies the rules of design.md section 5 to one feature, after the
@@ -225,6 +226,14 @@ func (t *Tree) override(o job.Override, in *Input, r job.Rules, faults *fault.Li
 			return
 		}
 		f.Tabs = int(o.Tabs.Value)
+	}
+	if o.Feed > 0 && f.Rule.Cuts() {
+		f.Feed = o.Feed
+		f.Why += fmt.Sprintf("; %.0f %% of feed, chosen by the operator", 100*o.Feed)
+	}
+	if o.Delay.Known {
+		f.Delay = o.Delay
+		f.Why += fmt.Sprintf("; pierce delay %s s, chosen by the operator", unit.Number(o.Delay.Value, 2))
 	}
 	if o.Start != nil {
 		start := *o.Start

@@ -368,6 +368,8 @@ type Override struct {
 	Critical  []geom.Point // faces to keep the start away from, one point on each, in the drawing's own mm
 	Tolerance float64      // mm, plus or minus, wanted of its size; 0 is none
 	Tabs      Opt          // tabs that keep an outline in; 0 is none
+	Feed      float64      // part of the job's feed; 0 is the rule's
+	Delay     Opt          // s, pierce delay of this feature alone
 }
 
 // Confirmation is one line of the pre-cut checklist, confirmed by a person.

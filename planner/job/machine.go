@@ -51,6 +51,11 @@ type Program struct {
 	LineEnd     string // "lf" or "crlf"
 	Extension   string // of the program file; "" is "nc"
 
+	// What the controller can take; 0 is no limit.
+	MaxLines   int // lines of one program
+	MaxBytes   int // bytes of one program
+	NameLength int // signs of a program's name before the dot
+
 	// Templates, one G-code line per element. A word in braces is a field;
 	// which fields a template may use is in package gcode.
 	Header     []string // once, before anything moves

@@ -100,6 +100,9 @@ const (
 	MachineProbeSearch     Field = "machine.probe_search"
 	MachineSensorOffset    Field = "machine.sensor_offset"
 	ProgramDecimals        Field = "machine.program.decimals"
+	ProgramMaxLines        Field = "machine.program.max_lines"
+	ProgramMaxBytes        Field = "machine.program.max_bytes"
+	ProgramNameLength      Field = "machine.program.name_length"
 
 	OverrideStart Field = "overrides.start"
 
@@ -111,6 +114,8 @@ const (
 	OverrideCritical  Field = "overrides.critical"
 	OverrideTolerance Field = "overrides.tolerance"
 	OverrideTabs      Field = "overrides.tabs"
+	OverrideFeed      Field = "overrides.feed"
+	OverrideDelay     Field = "overrides.delay"
 )
 
 // Limits that several fields share.
@@ -214,6 +219,9 @@ var ranges = sync.OnceValue(func() map[Field]Range {
 		MachineProbeSearch:     {Length, 0.1, 1000, "a touch-off must be able to reach the plate, and must stop if there is none"},
 		MachineSensorOffset:    {Length, 0, 50, "the travel between contact and the sensor's trip; more is a broken sensor"},
 		ProgramDecimals:        {Count, 1, 9, "fewer than one lose the part, more than nine are noise"},
+		ProgramMaxLines:        {Count, 100, 1e9, "one cut with its start and end must fit into a program"},
+		ProgramMaxBytes:        {Count, 4096, 1 << 40, "one cut with its start and end must fit into a program"},
+		ProgramNameLength:      {Count, 4, 255, "shorter names cannot be told apart"},
 
 		Price:           {Pure, 0, 1e9, "leave the key out if the price is not known; 0 means that it costs nothing"},
 		PriceSwap:       {Seconds, 0, 86400, "a pause of more than a day is another job"},
@@ -225,6 +233,8 @@ var ranges = sync.OnceValue(func() map[Field]Range {
 		OverrideCritical:  {Length, -1e6, 1e6, "package geom is exact enough up to 1 km"},
 		OverrideTolerance: {Length, 0.001, 50, slip},
 		OverrideTabs:      {Count, 0, 20, "0 is none"},
+		OverrideFeed:      {Pure, 0.05, 3, "part of the job's feed; further from it than that is another process"},
+		OverrideDelay:     {Seconds, 0, 60, "the arc cannot wait less than no time, and a minute burns the plate away"},
 	}
 	maps.Copy(all, shapeRanges())
 	return all

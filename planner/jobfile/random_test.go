@@ -96,7 +96,8 @@ func (d draw) job() job.Job {
 		})
 	}
 	j.Overrides = list(d, 3, func() job.Override {
-		o := job.Override{Feature: d.must(), Kind: word(d, job.Kinds()), Rule: word(d, job.FeatureRules()), Note: d.text()}
+		o := job.Override{Feature: d.must(), Kind: word(d, job.Kinds()), Rule: word(d, job.FeatureRules()), Note: d.text(),
+			Feed: d.number(job.OverrideFeed), Delay: d.opt(job.OverrideDelay)}
 		if d.some() {
 			p := d.point(job.OverrideStart)
 			o.Start = &p
@@ -206,7 +207,8 @@ func (d draw) machine() job.Machine {
 
 func (d draw) program() job.Program {
 	p := job.Program{Decimals: d.count(job.ProgramDecimals), Arcs: word(d, job.ArcForms()), LineNumbers: d.some(),
-		LineEnd: word(d, job.LineEnds()), Extension: word(d, []string{"nc", "ngc", "tap"}), Header: d.lines(), Footer: d.lines(),
+		LineEnd: word(d, job.LineEnds()), Extension: word(d, []string{"nc", "ngc", "tap"}),
+		MaxLines: d.count(job.ProgramMaxLines), MaxBytes: d.count(job.ProgramMaxBytes), NameLength: d.count(job.ProgramNameLength), Header: d.lines(), Footer: d.lines(),
 		TouchOff: d.lines(), ArcOn: d.lines(), ArcOff: d.lines(), ControlOn: d.lines(), ControlOff: d.lines(), Pause: d.lines()}
 	if d.some() {
 		p.Units = d.units()

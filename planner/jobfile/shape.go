@@ -203,6 +203,9 @@ func shapeProgram(f *Form, p *job.Program) {
 	f.Flag("line_numbers", &p.LineNumbers)
 	Word(f, "line_end", &p.LineEnd, job.LineEnds())
 	f.String("extension", &p.Extension, extension)
+	Count(f, "max_lines", &p.MaxLines, job.ProgramMaxLines)
+	Count(f, "max_bytes", &p.MaxBytes, job.ProgramMaxBytes)
+	Count(f, "name_length", &p.NameLength, job.ProgramNameLength)
 	f.Lines("header", &p.Header, templateLine)
 	f.Lines("footer", &p.Footer, templateLine)
 	f.Lines("touch_off", &p.TouchOff, templateLine)
@@ -222,6 +225,8 @@ func shapeOverride(f *Form, o *job.Override) {
 	f.Points("critical", &o.Critical, job.OverrideCritical)
 	f.Number("tolerance", &o.Tolerance, job.OverrideTolerance)
 	f.Opt("tabs", &o.Tabs, job.OverrideTabs)
+	f.Number("feed", &o.Feed, job.OverrideFeed)
+	f.Opt("delay", &o.Delay, job.OverrideDelay)
 }
 
 func shapeConfirmation(f *Form, c *job.Confirmation) {
