@@ -277,3 +277,18 @@ func count(n int, what string) string {
 	}
 	return fmt.Sprintf("%d %ss", n, what)
 }
+
+// ASCII returns lines of text for a locale that shows no more; line breaks and
+// tabs stay.
+func ASCII(s string) string {
+	var b strings.Builder
+	for _, r := range s {
+		switch {
+		case r < utf8.RuneSelf:
+			b.WriteRune(r)
+		default:
+			b.WriteString(asASCII(r))
+		}
+	}
+	return b.String()
+}

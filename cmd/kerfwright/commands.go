@@ -28,7 +28,7 @@ var told = errors.New("")
 func complain(w world, faults fault.List) error {
 	bad := faults.At(fault.Error)
 	for _, f := range bad {
-		fmt.Fprintln(w.err, f.Error())
+		fmt.Fprintln(w.complaints(), f.Error())
 	}
 	if len(bad) > 0 {
 		return told
@@ -52,14 +52,10 @@ func emit(w world, f flags, v any, table func(io.Writer) error) error {
 	if f.has("json") {
 		return report.JSON(w.out, v)
 	}
-	return table(w.out)
+	return table(w.tables())
 }
 
-func inspect(w world, args []string) error {
-	f, err := parse(args, "units page scale layer", "json")
-	if err != nil {
-		return err
-	}
+func inspect(w world, f flags) error {
 	if len(f.rest) != 1 {
 		return usagef("inspect takes one drawing")
 	}
@@ -126,11 +122,7 @@ func readWith(w world, j *job.Job, f flags) (*drawing.Loops, fault.List, error) 
 	return l, faults, nil
 }
 
-func newJob(w world, args []string) error {
-	f, err := parse(args, "o material thickness sheet amps quantity units machine name surface gap margin page", "json blank")
-	if err != nil {
-		return err
-	}
+func newJob(w world, f flags) error {
 	j, err := jobOf(f)
 	if err != nil {
 		return err
@@ -174,11 +166,7 @@ func newJob(w world, args []string) error {
 	return emit(w, f, r, r.Table)
 }
 
-func plan(w world, args []string) error {
-	f, err := parse(args, "o", "json")
-	if err != nil {
-		return err
-	}
+func plan(w world, f flags) error {
 	if len(f.rest) != 1 {
 		return usagef("plan takes one job file")
 	}
@@ -234,11 +222,7 @@ func opened(w world, name string) (job.Job, []*drawing.Loops, fault.List, error)
 	return j, loops, faults, complain(w, faults)
 }
 
-func prove(w world, args []string) error {
-	f, err := parse(args, "at line", "json")
-	if err != nil {
-		return err
-	}
+func prove(w world, f flags) error {
 	if len(f.rest) < 1 || len(f.rest) > 2 {
 		return usagef("proof takes a job file and at most one program")
 	}
@@ -289,11 +273,7 @@ func prove(w world, args []string) error {
 	return nil
 }
 
-func sheet(w world, args []string) error {
-	f, err := parse(args, "o", "")
-	if err != nil {
-		return err
-	}
+func sheet(w world, f flags) error {
 	if len(f.rest) != 1 {
 		return usagef("sheet takes one job file")
 	}
@@ -305,7 +285,7 @@ func sheet(w world, args []string) error {
 	s := planner.SetupSheet(j, p, append(faults, more...), cautions(j), prices)
 	out := f.one("o")
 	if out == "" {
-		return s.Text(w.out)
+		return s.Text(w.tables())
 	}
 	write := s.Text
 	switch ext := strings.ToLower(filepath.Ext(out)); ext {

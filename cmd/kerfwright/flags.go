@@ -2,6 +2,8 @@ package main
 
 import (
 	"strings"
+
+	"example.org/kerfwright/planner/plain"
 )
 
 // flags are the options of one call: values by name, and what is left over.
@@ -11,18 +13,9 @@ type flags struct {
 }
 
 // parse reads args in any order: options may follow operands, since a person
-// adds --json at the end. takes lists options with a value, plain those
-// without. "--" ends the options.
-func parse(args []string, takes, plain string) (flags, error) {
+// adds --json at the end. "--" ends the options.
+func parse(args []string, known []option) (flags, error) {
 	f := flags{values: map[string][]string{}}
-	known := func(list, name string) bool {
-		for _, n := range strings.Fields(list) {
-			if n == name {
-				return true
-			}
-		}
-		return false
-	}
 	for i := 0; i < len(args); i++ {
 		a := args[i]
 		if a == "--" {
@@ -34,23 +27,32 @@ func parse(args []string, takes, plain string) (flags, error) {
 			continue
 		}
 		name, value, has := strings.Cut(strings.TrimLeft(a, "-"), "=")
+		o, ok := optionOf(known, name)
 		switch {
-		case known(plain, name) && !has:
-			f.values[name] = append(f.values[name], "")
-		case known(plain, name):
-			return f, usagef("--%s takes no value", name)
-		case !known(takes, name):
-			return f, usagef("unknown option %q", a)
+		case !ok:
+			return f, usagef("unknown option %q", plain.Clean(a))
+		case o.arg == "" && has:
+			return f, usagef("%s takes no value", o.dashed())
+		case o.arg == "":
 		case has:
-			f.values[name] = append(f.values[name], value)
 		case i+1 < len(args):
 			i++
-			f.values[name] = append(f.values[name], args[i])
+			value = args[i]
 		default:
-			return f, usagef("--%s needs a value", name)
+			return f, usagef("%s needs a value: %s", o.dashed(), o.arg)
 		}
+		f.values[name] = append(f.values[name], value)
 	}
 	return f, nil
+}
+
+func optionOf(known []option, name string) (option, bool) {
+	for _, o := range known {
+		if o.name == name {
+			return o, true
+		}
+	}
+	return option{}, false
 }
 
 func (f flags) has(name string) bool { return len(f.values[name]) > 0 }

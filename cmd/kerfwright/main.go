@@ -8,8 +8,8 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"strings"
 
+	"example.org/kerfwright/tui"
 	// Answers the terminal's background question before Bubble Tea's own
 	// init asks the terminal (see the package).
 	_ "example.org/kerfwright/tui/quiet"
@@ -34,24 +34,28 @@ type world struct {
 	env      func(string) string
 }
 
-type command struct {
-	name string
-	args string
-	what string
-	run  func(w world, args []string) error
+// tables is where text for people goes. A locale that cannot show more than
+// ASCII gets no more.
+func (w world) tables() io.Writer { return w.plainly(w.out) }
+
+// complaints is where faults go, likewise.
+func (w world) complaints() io.Writer { return w.plainly(w.err) }
+
+func (w world) plainly(out io.Writer) io.Writer {
+	if tui.WantsASCII(w.env) {
+		return asciiOut{out}
+	}
+	return out
 }
 
-func commands() []command {
-	return []command{
-		{"inspect", "DRAWING [--units mm|inch] [--page N] [--scale FEATURE=LENGTH] [--layer NAME]... [--json]", "read a drawing and say what is in it", inspect},
-		{"new", "DRAWING... -o JOB.toml --material M --thickness T --sheet WxH --amps A [--blank] [--quantity N] [--units U] [--machine PROFILE] [--json]", "make a job from drawings", newJob},
-		{"plan", "JOB.toml [-o DIR] [--json]", "plan, prove and write the programs", plan},
-		{"proof", "JOB.toml [PROGRAM.nc] [--at CUT | --line N] [--json]", "prove a written program against the drawing", prove},
-		{"resume", "JOB.toml --at CUT | --line N [-o DIR] [--json]", "write a program that goes on where a cut was lost", resume},
-		{"sheet", "JOB.toml [-o FILE.txt|.svg|.html]", "print the setup sheet", sheet},
-		{"pieces", "JOB.toml [--done N] [--json]", "tell, or set, how many blanks of a fixture job are cut", pieces},
-		{"demo", "[FOLDER]", "open the wizard on the demo job; without a terminal, plan it", demo},
+// asciiOut passes text on in ASCII. Every call to Write has whole signs.
+type asciiOut struct{ to io.Writer }
+
+func (a asciiOut) Write(b []byte) (int, error) {
+	if _, err := io.WriteString(a.to, tui.ASCII(string(b))); err != nil {
+		return 0, err
 	}
+	return len(b), nil
 }
 
 func main() {
@@ -70,41 +74,48 @@ func run(w world, args []string) int {
 		fmt.Fprintln(w.err, signal.Error())
 		return 128 + signal.number
 	case errors.As(err, &usage):
-		fmt.Fprintf(w.err, "kerfwright: %v\nTry: kerfwright help\n", usage.error)
+		fmt.Fprintf(w.complaints(), "kerfwright: %v\nTry: kerfwright help\n", usage.error)
 		return exitUsage
 	}
 	if text := err.Error(); text != "" {
-		fmt.Fprintln(w.err, text)
+		fmt.Fprintln(w.complaints(), text)
 	}
 	return exitBad
 }
 
 func dispatch(w world, args []string) error {
+	c := alone()
 	if len(args) > 0 {
-		for _, c := range commands() {
-			if c.name == args[0] {
-				return c.run(w, args[1:])
-			}
+		name := args[0]
+		switch name {
+		case "--help", "-h":
+			name = "help"
+		case "--version", "-V":
+			name = "version"
 		}
-		switch args[0] {
-		case "help", "--help", "-h":
-			help(w.out)
-			return nil
-		case "version", "--version":
-			fmt.Fprintln(w.out, "kerfwright "+version())
-			return nil
+		if found, ok := find(name); ok {
+			c, args = found, args[1:]
 		}
 	}
-	return wizard(w, args)
+	if c.name != "help" && asksHelp(args) {
+		return help(w, flags{rest: []string{c.name}})
+	}
+	f, err := parse(args, c.options)
+	if err != nil {
+		return err
+	}
+	return c.run(w, f)
 }
 
-func help(out io.Writer) {
-	fmt.Fprint(out, "kerfwright [JOB.toml | DRAWING...] [--ascii] [--lines]\n        the wizard: stock, features, process, checks, save\n")
-	for _, c := range commands() {
-		fmt.Fprintf(out, "kerfwright %s %s\n        %s\n", c.name, c.args, c.what)
+// asksHelp reports whether --help or -h stands among the options.
+func asksHelp(args []string) bool {
+	for _, a := range args {
+		switch a {
+		case "--help", "-h":
+			return true
+		case "--":
+			return false
+		}
 	}
-	fmt.Fprintln(out, strings.TrimSpace(`
-Exit code: 0 good, 1 the job, drawing or program is bad, 2 wrong usage.
-Cutting burns, blinds, gases and electrocutes. Local codes, the machine's
-manual and qualified people come before anything this program says.`))
+	return false
 }

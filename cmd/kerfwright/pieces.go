@@ -17,11 +17,7 @@ import (
 )
 
 // pieces tells how many blanks of a job are cut, and keeps the count.
-func pieces(w world, args []string) error {
-	f, err := parse(args, "done", "json")
-	if err != nil {
-		return err
-	}
+func pieces(w world, f flags) error {
 	if len(f.rest) != 1 {
 		return usagef("pieces takes one job file")
 	}

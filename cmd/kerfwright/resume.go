@@ -32,11 +32,7 @@ func fromFlags(f flags) (from planner.From, given bool, err error) {
 }
 
 // resume writes a program that leaves out what is cut already.
-func resume(w world, args []string) error {
-	f, err := parse(args, "at line o", "json")
-	if err != nil {
-		return err
-	}
+func resume(w world, f flags) error {
 	if len(f.rest) != 1 {
 		return usagef("resume takes one job file")
 	}

@@ -5,11 +5,8 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"runtime/debug"
 	"slices"
 	"strings"
-
-	"github.com/charmbracelet/x/term"
 
 	"example.org/kerfwright/planner/bundle"
 	"example.org/kerfwright/planner/plain"
@@ -18,11 +15,7 @@ import (
 )
 
 // wizard opens the full-screen wizard on a job, on drawings, or empty.
-func wizard(w world, args []string) error {
-	f, err := parse(args, "", "ascii")
-	if err != nil {
-		return err
-	}
+func wizard(w world, f flags) error {
 	for _, name := range f.rest {
 		if _, err := os.Stat(name); err != nil {
 			if !strings.ContainsAny(name, "./\\") {
@@ -35,7 +28,7 @@ func wizard(w world, args []string) error {
 		return usagef("the wizard takes one job file, or drawings for a new job")
 	}
 	if !onTerminal(w) {
-		return usagef("the wizard needs a terminal; for scripts use the commands")
+		return usagef("the wizard needs a terminal; for scripts there are the commands %s", forScripts())
 	}
 	if err := tui.Terminal(w.env); err != nil {
 		return usagef("%v", err)
@@ -56,20 +49,10 @@ func wizard(w world, args []string) error {
 	return err
 }
 
-// onTerminal tells whether a person sits at both ends.
-func onTerminal(w world) bool {
-	out, ok := w.out.(*os.File)
-	return ok && term.IsTerminal(out.Fd()) && term.IsTerminal(w.in.Fd())
-}
-
 // demo opens the wizard on the demo job, in a folder of its own so that it
 // can be saved: the one given, else one in the user's cache. Without a
 // terminal, it plans the job as the command plan does.
-func demo(w world, args []string) error {
-	f, err := parse(args, "", "ascii")
-	if err != nil {
-		return err
-	}
+func demo(w world, f flags) error {
 	if len(f.rest) > 1 {
 		return usagef("demo takes at most one folder")
 	}
@@ -89,13 +72,9 @@ func demo(w world, args []string) error {
 	}
 	if !onTerminal(w) {
 		fmt.Fprintln(w.err, "No terminal for the wizard: the demo job is planned, proved and written instead.")
-		return plan(w, []string{job})
+		return plan(w, flags{rest: []string{job}})
 	}
-	pass := []string{job}
-	if f.has("ascii") {
-		pass = append(pass, "--ascii")
-	}
-	return wizard(w, pass)
+	return wizard(w, flags{values: f.values, rest: []string{job}})
 }
 
 // layDemo puts the demo's files into dir, without touching any that are there.
@@ -125,17 +104,4 @@ func layDemo(dir string) (jobFile string, err error) {
 		}
 	}
 	return filepath.Join(dir, presets.DemoJob), nil
-}
-
-// stamp is set by the linker: -ldflags "-X main.stamp=1.2.3".
-var stamp = ""
-
-func version() string {
-	if stamp != "" {
-		return stamp
-	}
-	if info, ok := debug.ReadBuildInfo(); ok && info.Main.Version != "" && info.Main.Version != "(devel)" {
-		return info.Main.Version
-	}
-	return "unreleased"
 }

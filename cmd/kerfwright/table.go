@@ -1,0 +1,173 @@
+package main
+
+// option is one option of a command. Help, completion and the man page are
+// made from it, and the parser knows no other.
+type option struct {
+	name string   // without dashes; one letter takes one dash
+	arg  string   // what follows it; "" for a switch
+	what string   // for a person, without a full stop
+	must bool     // the call needs it
+	many bool     // may be given more than once
+	of   []string // values to offer in a shell
+	ends string   // endings of the files to offer in a shell: "toml nc"
+}
+
+// command is one sub-command: the only description of it.
+type command struct {
+	name    string
+	operand string // as help shows it; "" takes none
+	ends    string // endings of the files that an operand may have
+	of      []string
+	what    string // one line, without a full stop
+	more    string // for the man page: sentences
+	options []option
+	run     func(w world, f flags) error
+}
+
+// endings of the files that the program reads.
+const (
+	jobEnds     = "toml"
+	drawingEnds = "dxf svg pdf"
+	programEnds = "nc"
+)
+
+var (
+	asJSON     = option{name: "json", what: "print JSON for a script instead of a table"}
+	atCut      = option{name: "at", arg: "CUT", what: "the first cut that was not begun, by its number in the program"}
+	atLine     = option{name: "line", arg: "N", what: "the line of the program at which the machine stopped"}
+	intoFolder = option{name: "o", arg: "DIR", what: "folder for the programs; without it the job's own"}
+	unitsOf    = option{name: "units", arg: "U", what: "units of the drawing: mm or inch; without it what the file says", of: []string{"mm", "inch"}}
+	pageOf     = option{name: "page", arg: "N", what: "page of a PDF, from 1"}
+	asciiOnly  = option{name: "ascii", what: "draw with ASCII signs only, whatever the locale says"}
+)
+
+// alone is the wizard: what runs if no command is named.
+func alone() command {
+	return command{
+		operand: "[JOB.toml | DRAWING...]", ends: jobEnds + " " + drawingEnds,
+		what:    "open the wizard: stock, features, process, checks, save",
+		more:    "Opens the full-screen wizard: empty, on one job file, or on drawings for a new job. Every key is shown in place; what is not saved when the line drops is kept as a draft and offered at the next start.",
+		options: []option{asciiOnly},
+		run:     wizard,
+	}
+}
+
+// commands lists every sub-command in the order in which help shows them.
+func commands() []command {
+	return []command{
+		{
+			name: "inspect", operand: "DRAWING", ends: drawingEnds, run: inspect,
+			what: "read a drawing and say what is in it",
+			more: "Prints units, closed loops, features with size and kind, open chains and everything that was mended, and a small picture.",
+			options: []option{
+				unitsOf, pageOf,
+				{name: "scale", arg: "FEATURE=LENGTH", what: "true size of one feature, such as p1.h1=12.5", many: true},
+				{name: "layer", arg: "NAME", what: "cut only this layer", many: true}, asJSON,
+			},
+		},
+		{
+			name: "new", operand: "DRAWING...", ends: drawingEnds, run: newJob,
+			what: "make a job from drawings",
+			more: "Lengths are in mm unless they end in in. The process comes from the preset for material, thickness and current.",
+			options: []option{
+				{name: "o", arg: "JOB.toml", what: "the job file to write; one that is there stays", must: true, ends: jobEnds},
+				{name: "material", arg: "M", what: "the metal: mild-steel, stainless or aluminium", must: true, of: []string{"mild-steel", "stainless", "aluminium"}},
+				{name: "thickness", arg: "T", what: "thickness of the metal", must: true},
+				{name: "sheet", arg: "WxH", what: "size of the plate, such as 1000x500 or 48inx24in; may be left out with --blank", must: true},
+				{name: "amps", arg: "A", what: "cutting current", must: true},
+				{name: "blank", what: "pieces in a fixture: only what lies inside the outline is cut"},
+				{name: "quantity", arg: "N", what: "copies of every drawing"},
+				{name: "units", arg: "U", what: "units of the drawings and of the job: mm or inch", of: []string{"mm", "inch"}},
+				{name: "machine", arg: "PROFILE", what: "machine profile; without it the plain one in mm or inch"},
+				{name: "name", arg: "TEXT", what: "name of the job; without it that of the file"},
+				{name: "surface", arg: "S", what: "what covers it: bare, mill-scale, galvanised or painted", of: []string{"bare", "mill-scale", "galvanised", "painted"}},
+				{name: "gap", arg: "G", what: "room between parts; without it by rule"},
+				{name: "margin", arg: "G", what: "room along the plate's edge; without it by rule"},
+				pageOf, asJSON,
+			},
+		},
+		{
+			name: "plan", operand: "JOB.toml", ends: jobEnds, run: plan,
+			what:    "plan, prove and write the programs",
+			more:    "Writes the program and its dry run, all or none, and only if the proof passes.",
+			options: []option{intoFolder, asJSON},
+		},
+		{
+			name: "proof", operand: "JOB.toml [PROGRAM.nc]", ends: jobEnds + " " + programEnds, run: prove,
+			what:    "prove a written program against the drawing",
+			more:    "Reads the text back and sweeps the kerf over the parts. Without a program it takes the one beside the job. --at and --line are for a program that resume wrote.",
+			options: []option{atCut, atLine, asJSON},
+		},
+		{
+			name: "resume", operand: "JOB.toml", ends: jobEnds, run: resume,
+			what:    "write a program that goes on where a cut was lost",
+			more:    "Needs --at or --line. What was cut before is left out; the lost cut is taken up before the place where it was lost.",
+			options: []option{atCut, atLine, intoFolder, asJSON},
+		},
+		{
+			name: "sheet", operand: "JOB.toml", ends: jobEnds, run: sheet,
+			what:    "print the setup sheet",
+			options: []option{{name: "o", arg: "FILE", what: "write it to FILE.txt, FILE.svg or FILE.html instead", ends: "txt svg html"}},
+		},
+		{
+			name: "pieces", operand: "JOB.toml", ends: jobEnds, run: pieces,
+			what:    "tell or set how many blanks are cut",
+			options: []option{{name: "done", arg: "N", what: "so many are cut; 0 begins another lot"}, asJSON},
+		},
+		{
+			name: "demo", operand: "[FOLDER]", run: demo,
+			what:    "open the wizard on the demo job; without a terminal, plan it",
+			options: []option{asciiOnly},
+		},
+		{
+			name: "terminal", run: terminal,
+			what:    "say what was found of the terminal",
+			more:    "Prints size, colours, how wide signs are drawn and how fast the terminal answers. It writes a few signs, asks where the cursor is, and cleans the line again.",
+			options: []option{{name: "keys", what: "show what every key sends, until q"}, asJSON},
+		},
+		{
+			name: "completion", operand: "bash|zsh|fish", of: []string{"bash", "zsh", "fish"}, run: completion,
+			what: "print the completion for a shell",
+			more: "For bash: kerfwright completion bash > ~/.local/share/bash-completion/completions/kerfwright. For zsh: into a file _kerfwright on the fpath. For fish: into ~/.config/fish/completions/kerfwright.fish.",
+		},
+		{
+			name: "man", run: man,
+			what: "print the manual page; to read it: kerfwright man | man -l -",
+		},
+		{name: "version", run: showVersion, what: "print version and revision"},
+		{name: "help", operand: "[COMMAND]", run: help, what: "print this, or all of one command"},
+	}
+}
+
+// find returns the command of a name.
+func find(name string) (command, bool) {
+	for _, c := range commands() {
+		if c.name == name {
+			return c, true
+		}
+	}
+	return command{}, false
+}
+
+// dashed is how an option is written.
+func (o option) dashed() string {
+	if len(o.name) == 1 {
+		return "-" + o.name
+	}
+	return "--" + o.name
+}
+
+// usage is an option as it stands in a line of usage.
+func (o option) usage() string {
+	s := o.dashed()
+	if o.arg != "" {
+		s += " " + o.arg
+	}
+	if !o.must {
+		s = "[" + s + "]"
+	}
+	if o.many {
+		s += "..."
+	}
+	return s
+}
