@@ -122,7 +122,8 @@ func (c checker) plate() Check {
 func (c checker) table() Check {
 	u, m, s := c.j.Units, c.j.Machine, c.j.Stock
 	k := Check{ID: "table", Title: "plate on the table", Why: "The machine cannot reach what lies beyond its travel"}
-	w, h := s.Width, s.Height
+	stock := layout.StockBox(s)
+	w, h := stock.Width(), stock.Height()
 	if s.Hold == job.Blank {
 		b := frame(c.p)
 		w, h = b.Width(), b.Height()

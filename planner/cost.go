@@ -5,6 +5,7 @@ import (
 	"example.org/kerfwright/planner/feature"
 	"example.org/kerfwright/planner/geom"
 	"example.org/kerfwright/planner/job"
+	"example.org/kerfwright/planner/layout"
 	"example.org/kerfwright/planner/report"
 )
 
@@ -36,7 +37,8 @@ func Cost(j job.Job, p *Program, prices cost.Prices) cost.Result {
 	if blank {
 		in.Used = in.Stock
 	} else {
-		in.Stock = j.Stock.Width * j.Stock.Height
+		metal, _ := layout.MetalOf(j.Stock, max(1, j.Layout.Plate))
+		in.Stock = metal.Area()
 		// Charged: the rectangle that the parts and their cuts take up. What lies
 		// beyond it is an offcut that goes back to the rack.
 		if used = used.Union(frame(p)); !used.Empty() {

@@ -6,17 +6,20 @@ import (
 	"example.org/kerfwright/planner/fault"
 	"example.org/kerfwright/planner/feature"
 	"example.org/kerfwright/planner/geom"
+	"example.org/kerfwright/planner/layout"
 )
 
 // ground is the metal round one feature: the edges that stay, and where metal
 // may be lost. It answers package lead.
 type ground struct {
-	own     geom.Path   // the feature's own edge
-	outside bool        // scrap lies outside own (an outline) instead of inside
-	within  []geom.Path // scrap lies inside each of these: a parent's cut-out
-	others  []geom.Path // parts that stay: scrap lies outside each
-	boxes   []geom.Box  // of others
-	plate   geom.Box    // a pierce lies in it; empty: not looked at
+	own     geom.Path     // the feature's own edge
+	outside bool          // scrap lies outside own (an outline) instead of inside
+	within  []geom.Path   // scrap lies inside each of these: a parent's cut-out
+	others  []geom.Path   // parts that stay: scrap lies outside each
+	boxes   []geom.Box    // of others
+	plate   geom.Box      // a pierce lies in it; empty: not looked at
+	metal   *layout.Metal // that the torch stays on; nil: not looked at
+	edge    float64       // mm that a pierce keeps from the metal's edge
 
 	index  *geom.SegIndex // of own and within
 	round  bool           // own is a circle, and nothing is within
@@ -71,6 +74,9 @@ func (g *ground) Dist(p geom.Point) float64 {
 // Within reports whether a segment comes nearer than d to an edge that stays.
 func (g *ground) Within(sg geom.Seg, d float64) bool {
 	for _, s := range sg.Split() {
+		if g.metal != nil && !g.metal.Plain && g.metal.Meets(s, d) {
+			return true
+		}
 		if g.round {
 			if g.toCircle(s) < d {
 				return true
@@ -138,6 +144,9 @@ func (g *ground) Scrap(p geom.Point) bool {
 		if g.boxes[i].Contains(p) && o.Winding(p) != 0 {
 			return false
 		}
+	}
+	if g.metal != nil && !g.metal.Plain && !g.metal.Free(p, g.edge) {
+		return false
 	}
 	return g.plate.Empty() || g.plate.Contains(p)
 }

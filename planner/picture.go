@@ -6,7 +6,6 @@ import (
 	"example.org/kerfwright/planner/feature"
 	"example.org/kerfwright/planner/geom"
 	"example.org/kerfwright/planner/job"
-	"example.org/kerfwright/planner/layout"
 	"example.org/kerfwright/planner/report"
 )
 
@@ -17,9 +16,14 @@ func Picture(j job.Job, p *Program) *report.Picture {
 		pic.Strokes = append(pic.Strokes, report.Stroke{Kind: kind, Path: path})
 	}
 	if j.Stock.Hold != job.Blank {
-		b := layout.StockBox(j.Stock)
-		pic.Box = pic.Box.Union(b)
-		add(report.StrokeStock, geom.Polygon(b.Min, geom.Pt(b.Max.X, b.Min.Y), b.Max, geom.Pt(b.Min.X, b.Max.Y)))
+		shapes, voids := stockOf(j)
+		for _, e := range shapes {
+			pic.Box = pic.Box.Union(e.Box())
+			add(report.StrokeStock, e)
+		}
+		for _, v := range voids {
+			add(report.StrokeStock, v.Path)
+		}
 	}
 	for _, pl := range p.Placed {
 		for _, i := range p.Tree.Parts[pl.Part].Features {

@@ -30,7 +30,6 @@ func (s shop) place(ctx context.Context, p *Program, setups [][]*setup, copies [
 	t := &p.Tree
 	p.Placed = placed(*t, copies)
 	mirrored := map[int][]*setup{}
-	plate := layout.StockBox(s.job.Stock)
 	blank := s.job.Stock.Hold == job.Blank
 
 	// Outlines that stay on the plate, to keep leads away from.
@@ -46,7 +45,7 @@ func (s shop) place(ctx context.Context, p *Program, setups [][]*setup, copies [
 			e := pl.Move.Path(t.Features[part.Outline].Loop)
 			edges, owner = append(edges, e), append(owner, k)
 			g.add(e.Box())
-			s.inPlate(p, k, e, plate, &faults)
+			s.inPlate(p, k, e, &faults)
 		}
 		s.apart(p, edges, owner, g, &faults)
 	}
@@ -73,7 +72,7 @@ func (s shop) place(ctx context.Context, p *Program, setups [][]*setup, copies [
 			for _, st := range all {
 				w := task{placed: k, feature: i, setup: st, ways: st.ways, move: move}
 				if f := t.Features[i]; f.Kind == feature.Outline && part.In < 0 {
-					s.beside(p, &w, k, edges, owner, g, plate, &faults)
+					s.beside(p, &w, k, edges, owner, g, &faults)
 				}
 				if len(w.ways) == 0 { // an outline is cut all round or not at all
 					out = out[:from]
@@ -132,14 +131,17 @@ func (s shop) mirror(t *feature.Tree, st *setup, i int, faults *fault.List) []*s
 }
 
 // inPlate says when a part hangs over the plate's edge.
-func (s shop) inPlate(p *Program, k int, edge geom.Path, plate geom.Box, faults *fault.List) {
-	b := edge.Box()
-	over := max(plate.Min.X-b.Min.X, plate.Min.Y-b.Min.Y, b.Max.X-plate.Max.X, b.Max.Y-plate.Max.Y)
-	if over > geom.Join {
-		c := b.Center()
-		faults.Errorf(fault.Where{Feature: p.Placed[k].Label, Frame: fault.OnStock, X: c.X, Y: c.Y}, "off-plate",
-			"Move it, or use a larger plate.", "the part hangs %.2f mm over the edge of the plate", over)
+func (s shop) inPlate(p *Program, k int, edge geom.Path, faults *fault.List) {
+	room, c, what := s.metal.Room(edge)
+	if room >= -geom.Join {
+		return
 	}
+	at := fault.Where{Feature: p.Placed[k].Label, Frame: fault.OnStock, X: c.X, Y: c.Y}
+	if what == layout.OnEdge {
+		faults.Errorf(at, "off-plate", "Move it, or use a larger plate.", "the part hangs %.2f mm over the edge of the plate", -room)
+		return
+	}
+	faults.Errorf(at, "off-plate", "Move it, or move what is in the way.", "the part lies over %s", what)
 }
 
 // apart says when two parts on the plate are nearer than the kerf.
@@ -161,10 +163,11 @@ func (s shop) apart(p *Program, edges []geom.Path, owner []int, g *grid, faults 
 
 // beside keeps the ways of an outline that are lawful beside its neighbours.
 // If none of those found alone is, it searches again with the neighbours.
-func (s shop) beside(p *Program, w *task, k int, edges []geom.Path, owner []int, g *grid, plate geom.Box, faults *fault.List) {
+func (s shop) beside(p *Program, w *task, k int, edges []geom.Path, owner []int, g *grid, faults *fault.List) {
 	local := *w.setup.ground
 	local.others, local.boxes = slices.Clip(local.others), slices.Clip(local.boxes)
-	local.plate = plate.Grow(-s.kerf)
+	local.plate = s.metal.Box.Grow(-s.kerf)
+	local.metal, local.edge = &s.metal, s.kerf
 	reach := w.setup.spec.Longest + 2*s.need
 	box := w.move.Path(w.setup.spec.Path).Box().Grow(reach)
 	neighbours := 0
@@ -181,7 +184,7 @@ func (s shop) beside(p *Program, w *task, k int, edges []geom.Path, owner []int,
 	spec.Path = w.move.Path(spec.Path)
 	spec.Center = w.move.Apply(spec.Center)
 	spec.Ground = &local
-	spec.Room = plate.Grow(-s.kerf / 2)
+	spec.Room = s.metal.Box.Grow(-s.kerf / 2)
 	if len(spec.Keep) > 0 {
 		spec.Keep = s.bridges(movedFeature(w.setup.f, w.move))
 	}

@@ -102,8 +102,18 @@ func arrange(j job.Job, t feature.Tree, s shop) ([]layout.Copy, fault.List) {
 		in.Quantity = append(in.Quantity, j.Drawings[d].Quantity)
 		in.Boxes = append(in.Boxes, t.Box(d))
 		in.Labels = append(in.Labels, PartName(j.Drawings[d]).String())
+		in.Ways = append(in.Ways, wayOf(j, d))
 	}
-	return layout.Arrange(in)
+	copies, faults := layout.Arrange(in)
+	if n := layout.Plates(copies); s.plate > n {
+		faults.Errorf(fault.Where{Entity: "layout.plate"}, "no-plate", "Choose one of the plates that parts lie on.", "plate %d: parts lie on %d", s.plate, n)
+	}
+	return layout.On(copies, s.plate), faults
+}
+
+// wayOf returns how a drawing may lie on the stock.
+func wayOf(j job.Job, d int) layout.Way {
+	return layout.Way{Turns: j.Drawings[d].Turns, Grain: j.Drawings[d].Grain, Along: j.Stock.Grain, Flip: j.Drawings[d].Flip}
 }
 
 // placed lists every copy of every part, in the order of the copies.
@@ -112,15 +122,11 @@ func placed(t feature.Tree, copies []layout.Copy) []Placed {
 	for k, part := range t.Parts {
 		byDrawing[part.Drawing] = append(byDrawing[part.Drawing], k)
 	}
-	many := map[int]int{}
-	for _, c := range copies {
-		many[c.Drawing]++
-	}
 	var out []Placed
 	for _, c := range copies {
 		for _, k := range byDrawing[c.Drawing] {
 			label := t.Parts[k].ID
-			if many[c.Drawing] > 1 {
+			if c.Of > 1 {
 				label = fmt.Sprintf("%s#%d", label, c.Number)
 			}
 			out = append(out, Placed{Part: k, Copy: c.Number, Move: c.Move, Label: label, Blank: c.Blank, Piece: c.Piece, Pieces: c.Pieces, Pocket: c.Pocket})

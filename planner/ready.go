@@ -4,6 +4,7 @@ import (
 	"example.org/kerfwright/planner/fault"
 	"example.org/kerfwright/planner/gcode"
 	"example.org/kerfwright/planner/job"
+	"example.org/kerfwright/planner/layout"
 )
 
 // Ready says what a job still lacks before anything can be planned, and which
@@ -24,8 +25,17 @@ func Ready(j job.Job) fault.List {
 	}
 	r.known(job.StockThickness, s.Thickness)
 	if s.Hold != job.Blank {
-		r.known(job.StockWidth, s.Width)
-		r.known(job.StockHeight, s.Height)
+		if s.Shape == nil && len(s.Outline) == 0 {
+			r.known(job.StockWidth, s.Width)
+			r.known(job.StockHeight, s.Height)
+		}
+		_, more := layout.MetalOf(s, max(1, j.Layout.Plate))
+		faults = append(faults, more...)
+		for i, d := range j.Drawings {
+			if d.Grain.Known && !s.Grain.Known {
+				faults.Errorf(fault.Where{File: PartName(j.Drawings[i]).String()}, "grain-unknown", "Enter the direction in which the sheet was rolled, or drop the wish.", "it wants to lie along the grain, and the stock's grain is not known")
+			}
+		}
 	}
 	r.known(job.ProcessAmps, p.Amps)
 	r.known(job.ProcessFeed, p.Feed)

@@ -14,6 +14,7 @@ import (
 	"example.org/kerfwright/planner/feature"
 	"example.org/kerfwright/planner/geom"
 	"example.org/kerfwright/planner/job"
+	"example.org/kerfwright/planner/layout"
 	"example.org/kerfwright/planner/lead"
 	"example.org/kerfwright/planner/motion"
 )
@@ -59,11 +60,16 @@ type shop struct {
 	kerf  float64
 	need  float64 // mm, clearance of a pierce
 	lim   motion.Limits
+	plate int          // from 1
+	metal layout.Metal // of that plate
 }
 
 func newShop(j job.Job) shop {
 	p := j.Process
+	plate := max(1, j.Layout.Plate)
+	metal, _ := layout.MetalOf(j.Stock, plate) // Ready tells what is wrong with it
 	return shop{
+		plate: plate, metal: metal,
 		job: j, rules: j.Rules.WithDefaults(), kerf: p.Kerf, need: lead.Clearance(p.Kerf, j.Stock.Thickness),
 		lim: motion.Limits{Accel: j.Machine.AccelXY, Deviation: j.Machine.CornerDeviation},
 	}

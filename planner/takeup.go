@@ -7,7 +7,6 @@ import (
 	"example.org/kerfwright/planner/fault"
 	"example.org/kerfwright/planner/geom"
 	"example.org/kerfwright/planner/job"
-	"example.org/kerfwright/planner/layout"
 	"example.org/kerfwright/planner/lead"
 	"example.org/kerfwright/planner/motion"
 )
@@ -243,8 +242,8 @@ func (s shop) onStock(p *Program, c *Cut) *setup {
 		g.stays(m.Path(o))
 	}
 	if p.outlineOf(c) && p.Tree.Parts[p.Placed[c.Placed].Part].In < 0 && s.job.Stock.Hold != job.Blank {
-		g.plate = layout.StockBox(s.job.Stock).Grow(-s.kerf)
-		out.spec.Room = layout.StockBox(s.job.Stock).Grow(-s.kerf / 2)
+		g.plate, g.metal, g.edge = s.metal.Box.Grow(-s.kerf), &s.metal, s.kerf
+		out.spec.Room = s.metal.Box.Grow(-s.kerf / 2)
 		reach := out.spec.Path.Box().Grow(out.spec.Longest + 2*s.need)
 		for k, pl := range p.Placed {
 			part := p.Tree.Parts[pl.Part]
@@ -273,8 +272,7 @@ func (s shop) touchNear(p *Program, k int, q geom.Point, void *geom.SegIndex) (g
 		}
 		stock = pl.Move.Path(p.Tree.Features[part.Outline].Loop)
 	} else {
-		b := layout.StockBox(s.job.Stock)
-		stock = geom.Polygon(b.Min, geom.Pt(b.Max.X, b.Min.Y), b.Max, geom.Pt(b.Min.X, b.Max.Y))
+		stock = boxPath(s.metal.Box)
 	}
 	ground := newFloor(stock.Box())
 	for i := range p.Cuts[:k] {
@@ -291,6 +289,9 @@ func (s shop) touchNear(p *Program, k int, q geom.Point, void *geom.SegIndex) (g
 				continue
 			}
 			if _, _, _, d := stock.Nearest(at); d < room {
+				continue
+			}
+			if s.job.Stock.Hold != job.Blank && !s.metal.Free(at, room) {
 				continue
 			}
 			if _, near := void.NearestWithin(at, room); near {

@@ -129,8 +129,15 @@ func StockLine(j job.Job) string {
 	if j.Stock.Surface != "" && j.Stock.Surface != job.Bare {
 		line = string(j.Stock.Surface) + " " + line
 	}
-	if j.Stock.Width > 0 && j.Stock.Height > 0 {
-		line += fmt.Sprintf(", %s x %s", u.Length(j.Stock.Width), u.Length(j.Stock.Height))
+	if b := layout.StockBox(j.Stock); b.Width() > 0 && b.Height() > 0 {
+		line += ", "
+		if j.Stock.Shape != nil || len(j.Stock.Outline) > 0 {
+			line += "offcut "
+			if !j.Stock.From.Empty() {
+				line += j.Stock.From.String() + " "
+			}
+		}
+		line += fmt.Sprintf("%s x %s", u.Length(b.Width()), u.Length(b.Height()))
 	}
 	if j.Stock.Hold == job.Blank {
 		line += ", blanks in a fixture"
@@ -200,8 +207,7 @@ func (s shop) proofInput(p *Program, text []byte, dry bool) proof.Input {
 	blank := j.Stock.Hold == job.Blank
 	in.Stock.Blank = blank
 	if !blank {
-		b := layout.StockBox(j.Stock)
-		in.Stock.Shapes = []geom.Path{geom.Polygon(b.Min, geom.Pt(b.Max.X, b.Min.Y), b.Max, geom.Pt(b.Min.X, b.Max.Y))}
+		in.Stock.Shapes, in.Stock.Voids = stockOf(j)
 	}
 	pockets := max(1, len(j.Stock.Fixture.Pockets))
 	for _, pl := range p.Placed {

@@ -35,7 +35,7 @@ func (s shop) travel(p *Program) {
 	if s.job.Stock.Hold == job.Blank {
 		bounds, pockets = frame(p), max(1, len(s.job.Stock.Fixture.Pockets))
 	}
-	ground := newFloor(bounds)
+	ground := s.floor(bounds)
 	load := func(c *Cut) int {
 		if pockets == 0 {
 			return 0
@@ -67,7 +67,7 @@ func (s shop) travel(p *Program) {
 		c.TouchOff = probed == nil || c.Pause || c.Touch != nil || c.Pierce.Dist(*probed) > s.rules.ProbeReuse || gone > longWay*s.rules.ProbeReuse
 		if i > 0 {
 			if load(c) != load(&p.Cuts[i-1]) { // other metal lies there now
-				ground = newFloor(bounds)
+				ground = s.floor(bounds)
 			}
 			s.rapid(p, ground, i)
 			height = p.Cuts[i-1].Lift

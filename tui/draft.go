@@ -69,6 +69,15 @@ func cloneJob(j job.Job) job.Job {
 	}
 	j.Stock.Fixture.Pockets = slices.Clone(j.Stock.Fixture.Pockets)
 	j.Layout.Places = slices.Clone(j.Layout.Places)
+	j.Layout.Trims, j.Stock.KeepOuts = slices.Clone(j.Layout.Trims), slices.Clone(j.Stock.KeepOuts)
+	j.Stock.Outline = slices.Clone(j.Stock.Outline)
+	for i, ring := range j.Stock.Outline {
+		j.Stock.Outline[i] = slices.Clone(ring)
+	}
+	if s := j.Stock.Shape; s != nil {
+		c := s.Clone()
+		j.Stock.Shape = &c
+	}
 	j.Overrides = slices.Clone(j.Overrides)
 	for i, o := range j.Overrides {
 		j.Overrides[i].Critical = slices.Clone(o.Critical)

@@ -119,7 +119,11 @@ func planScene(j job.Job, p *planner.Program) *scene {
 	box := geom.EmptyBox()
 	if st := layout.StockBox(j.Stock); st.Width() > 0 && st.Height() > 0 && j.Stock.Hold != job.Blank {
 		box = st
-		s.add(geom.Polygon(st.Min, geom.Pt(st.Max.X, st.Min.Y), st.Max, geom.Pt(st.Min.X, st.Max.Y)), markStock, -1, -1)
+		for _, stroke := range planner.Picture(j, p).Strokes {
+			if stroke.Kind == report.StrokeStock {
+				s.add(stroke.Path, markStock, -1, -1)
+			}
+		}
 	}
 	for _, pl := range p.Placed {
 		part := p.Tree.Parts[pl.Part]

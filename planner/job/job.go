@@ -99,6 +99,16 @@ type Stock struct {
 	Zero      Corner  // where XY zero of the program lies; "" is LowerLeft
 	Under     Under   // what is under the plate
 	Fixture   Fixture // for Blank
+
+	// An offcut has an edge of its own, and Width and Height are 0 or the size of
+	// its box: Shape where it was typed, else Outline, in axes whose box's corner
+	// is put on the stock's. Holes in either are metal that is gone.
+	Shape    *Shape
+	Outline  [][]OutlinePoint // closed rings, outside and cut-outs in any order
+	From     plain.Text       // where it came from: a remnant's name, a file
+	KeepOuts []KeepOut
+	Grain    Opt // rad from X, the way the sheet was rolled
+	Sheets   int // how many such plates there are; 0 is 1
 }
 
 // Under says what catches sparks and fume below the plate.
@@ -135,6 +145,9 @@ type Drawing struct {
 	Gap      float64     // mm, largest gap to close; 0 is geom.Gap
 	Quantity int         // copies wanted; 0 is 1
 	Shape    *Shape      // a typed part instead of a file; it is not changed in place
+	Turns    Turning     // which way round it may lie; "" is TurnAny
+	Grain    Opt         // rad in the drawing, to lie along the stock's grain; unknown does not matter
+	Flip     bool        // it may be turned over
 }
 
 // Layer is the operator's word on one layer of a drawing.
@@ -157,6 +170,17 @@ type Layout struct {
 	Margin float64 // mm kept free along the stock's edge; 0 is the rule's own
 	Gap    float64 // mm between parts; 0 is the rule's own
 	Places []Place // set by hand or by a nest; empty lets the planner lay out
+	Method Method  // how to lay out; "" is MethodRows
+	Seed   int64   // of the nest; 0 is 1
+	Rounds int     // of the nest: its budget; 0 is the nest's own
+	Trims  []TrimCut
+	Plate  int // from 1, the plate that is planned, proved and shown; 0 is 1
+}
+
+// On returns the job as it is on plate n, counted from 1.
+func (j Job) On(plate int) Job {
+	j.Layout.Plate = plate
+	return j
 }
 
 // Place is one copy of a drawing on the stock: turned about the drawing's own
@@ -166,6 +190,8 @@ type Place struct {
 	X, Y    float64
 	Angle   float64
 	Mirror  bool
+	Plate   int  // from 1; 0 is 1
+	Lock    bool // a nest leaves it where it is
 }
 
 // State is how far the shop trusts a preset.

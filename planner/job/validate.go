@@ -23,16 +23,29 @@ const (
 	FixtureDone      Field = "stock.fixture.done"
 	FixtureAllowance Field = "stock.fixture.allowance"
 
+	OutlineAt    Field = "stock.outline"
+	OutlineBulge Field = "stock.outline.bulge"
+	KeepOutAt    Field = "stock.keep_outs.x"
+	KeepOutSize  Field = "stock.keep_outs.width"
+	KeepOutAngle Field = "stock.keep_outs.angle"
+	StockGrain   Field = "stock.grain"
+	StockSheets  Field = "stock.sheets"
+	PlateNumber  Field = "plate" // of whatever lies on it
+
 	DrawingScale    Field = "drawings.scale"
 	DrawingPage     Field = "drawings.page"
 	DrawingGap      Field = "drawings.gap"
 	DrawingQuantity Field = "drawings.quantity"
+	DrawingGrain    Field = "drawings.grain"
 
 	LayoutMargin Field = "layout.margin"
 	LayoutGap    Field = "layout.gap"
 	PlaceDrawing Field = "layout.places.drawing"
 	PlaceAt      Field = "layout.places.x"
 	PlaceAngle   Field = "layout.places.angle"
+	LayoutSeed   Field = "layout.seed"
+	LayoutRounds Field = "layout.rounds"
+	TrimAt       Field = "layout.trims.x1"
 
 	ProcessAmps         Field = "process.amps"
 	ProcessFeed         Field = "process.feed"
@@ -122,6 +135,7 @@ const (
 const (
 	maxTable  = 50000.0  // mm; common practice, no source: no plasma table is longer than 50 m
 	maxPlasma = 160.0    // mm; common practice, no source: thicker steel is cut by gas
+	MaxPlates = 999      // of one job; common practice, no source
 	maxAmps   = 800.0    // A; 29 CFR 1910.133(a)(5): the table of filter shades ends there
 	maxSpeed  = 200000.0 // mm/min; common practice, no source
 )
@@ -142,16 +156,29 @@ var ranges = sync.OnceValue(func() map[Field]Range {
 		FixtureDone:      {Count, 0, 100000, "pieces cut in earlier runs"},
 		FixtureAllowance: {Length, 0, 100, "a blank that differs by more is another part"},
 
+		OutlineAt:    {Length, -maxTable, maxTable, onPage},
+		OutlineBulge: {Pure, -100, 100, "an arc that goes almost full circle is two arcs"},
+		KeepOutAt:    {Length, -maxTable, maxTable, onPage},
+		KeepOutSize:  {Length, 0.1, maxTable, "smaller keeps nothing out"},
+		KeepOutAngle: {Angle, -2 * math.Pi, 2 * math.Pi, "a full turn is enough"},
+		StockGrain:   {Angle, -math.Pi, math.Pi, "half a turn either way is every direction"},
+		StockSheets:  {Count, 1, MaxPlates, "more plates are another job"},
+		PlateNumber:  {Count, 1, MaxPlates, "plates count from 1, and more are another job"},
+
 		DrawingScale:    {Pure, 1e-4, 1e4, "true size over drawn size"},
 		DrawingPage:     {Count, 1, 100000, "pages count from 1"},
 		DrawingGap:      {Length, 1e-6, 10, "a wider gap is a missing line"},
 		DrawingQuantity: {Count, 1, 100000, "at least one copy"},
+		DrawingGrain:    {Angle, -math.Pi, math.Pi, "half a turn either way is every direction"},
 
 		LayoutMargin: {Length, 0.01, maxTable, "leave the key out to take the rule's own"},
 		LayoutGap:    {Length, 0.01, maxTable, "leave the key out to take the rule's own"},
 		PlaceDrawing: {Count, 1, 100000, "drawings count from 1"},
 		PlaceAt:      {Length, -maxTable, maxTable, onPage},
 		PlaceAngle:   {Angle, -2 * math.Pi, 2 * math.Pi, "a full turn is enough"},
+		LayoutSeed:   {Count, -1 << 53, 1 << 53, "larger whole numbers are not exact everywhere"},
+		LayoutRounds: {Count, 1, 1e9, "the search for a good layout needs a budget"},
+		TrimAt:       {Length, -maxTable, maxTable, onPage},
 
 		ProcessAmps:         {Amps, 1, maxAmps, "29 CFR 1910.133 gives filter shades up to 800 A"},
 		ProcessFeed:         {Feed, 1, maxSpeed, slip},

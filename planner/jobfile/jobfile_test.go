@@ -223,9 +223,9 @@ func TestDecodeFaults(t *testing.T) {
 		{"unknown keys everywhere", head + "colour = 1\n[stock]\nthick = 3\n[sotck]\nx = 1\n[layout]\nplaces = [{ drawing = 1, x = 0, y = 0, z = 1 }]\n[[drawings]]\nfile=\"a\"",
 			[]string{
 				"hinge.toml:2:1: colour: unknown key. Known here: units, name, stock, drawings, layout, process, rules, machine, overrides, confirmed, files.",
-				"hinge.toml:4:1: stock.thick: unknown key. Known here: material, surface, thickness, hold, width, height, zero, under, fixture.",
+				"hinge.toml:4:1: stock.thick: unknown key. Known here: material, surface, thickness, hold, width, height, zero, under, outline, from, grain, sheets, keep_outs, fixture, shape.",
 				"hinge.toml:5:1: sotck: unknown key. Known here: units, name, stock, drawings, layout, process, rules, machine, overrides, confirmed, files.",
-				"hinge.toml:8:40: layout.places[1].z: unknown key. Known here: drawing, x, y, angle, mirror.",
+				"hinge.toml:8:40: layout.places[1].z: unknown key. Known here: drawing, x, y, angle, mirror, plate, lock.",
 			}},
 		{"key with control characters", head + `"a\u001bb" = 1`,
 			[]string{"hinge.toml:2:1: a·b: unknown key. Known here: units, name, stock, drawings, layout, process, rules, machine, overrides, confirmed, files."}},

@@ -92,9 +92,14 @@ func (d draw) job() job.Job {
 	if len(j.Drawings) > 0 {
 		j.Layout.Places = list(d, 4, func() job.Place {
 			return job.Place{Drawing: rapid.IntRange(0, len(j.Drawings)-1).Draw(d.T, "drawing"), X: d.number(job.PlaceAt),
-				Y: d.number(job.PlaceAt), Angle: d.number(job.PlaceAngle), Mirror: d.some()}
+				Y: d.number(job.PlaceAt), Angle: d.number(job.PlaceAngle), Mirror: d.some(), Plate: d.count(job.PlateNumber), Lock: d.some()}
 		})
 	}
+	j.Layout.Method, j.Layout.Seed, j.Layout.Rounds = word(d, job.Methods()), int64(d.number(job.LayoutSeed)), d.count(job.LayoutRounds)
+	j.Layout.Plate = d.count(job.PlateNumber)
+	j.Layout.Trims = list(d, 2, func() job.TrimCut {
+		return job.TrimCut{Plate: d.count(job.PlateNumber), X1: d.number(job.TrimAt), Y1: d.number(job.TrimAt), X2: d.number(job.TrimAt), Y2: d.number(job.TrimAt)}
+	})
 	j.Overrides = list(d, 3, func() job.Override {
 		o := job.Override{Feature: d.must(), Kind: word(d, job.Kinds()), Rule: word(d, job.FeatureRules()), Note: d.text(),
 			Feed: d.number(job.OverrideFeed), Delay: d.opt(job.OverrideDelay)}
@@ -120,11 +125,25 @@ func (d draw) job() job.Job {
 }
 
 func (d draw) stock() job.Stock {
-	return job.Stock{Material: word(d, job.Materials()), Surface: word(d, job.Surfaces()), Thickness: d.number(job.StockThickness),
+	s := job.Stock{Material: word(d, job.Materials()), Surface: word(d, job.Surfaces()), Thickness: d.number(job.StockThickness),
 		Hold: word(d, job.Holds()), Width: d.number(job.StockWidth), Height: d.number(job.StockHeight), Zero: word(d, job.Corners()),
 		Under: word(d, job.Unders()), Fixture: job.Fixture{Datum: word(d, job.Corners()), Count: d.count(job.FixtureCount), Done: d.count(job.FixtureDone),
 			Allowance: d.opt(job.FixtureAllowance),
 			Pockets:   list(d, 3, func() geom.Point { return d.point(job.FixturePocket) })}}
+	s.From, s.Grain, s.Sheets = d.text(), d.opt(job.StockGrain), d.count(job.StockSheets)
+	s.Outline = list(d, 2, func() []job.OutlinePoint {
+		return append(list(d, 3, func() job.OutlinePoint {
+			return job.OutlinePoint{X: d.number(job.OutlineAt), Y: d.number(job.OutlineAt), Bulge: d.number(job.OutlineBulge)}
+		}), job.OutlinePoint{X: 1}, job.OutlinePoint{Y: 2})
+	})
+	s.KeepOuts = list(d, 2, func() job.KeepOut {
+		return job.KeepOut{Kind: word(d, job.KeepOutKinds()), Name: d.text(), X: d.number(job.KeepOutAt), Y: d.number(job.KeepOutAt), Width: d.number(job.KeepOutSize),
+			Height: d.number(job.KeepOutSize), Diameter: d.number(job.KeepOutSize), Angle: d.number(job.KeepOutAngle), Plate: d.count(job.PlateNumber)}
+	})
+	if d.some() {
+		s.Shape = d.typed()
+	}
+	return s
 }
 
 func (d draw) drawing() job.Drawing {
@@ -132,6 +151,7 @@ func (d draw) drawing() job.Drawing {
 		Gap: d.number(job.DrawingGap), Quantity: d.count(job.DrawingQuantity), Layers: list(d, 3, func() job.Layer {
 			return job.Layer{Name: plain.Of(d.must()), Use: word(d, job.LayerUses())}
 		})}
+	r.Turns, r.Grain, r.Flip = word(d, job.Turnings()), d.opt(job.DrawingGrain), d.some()
 	if d.some() {
 		r.SHA256, r.Units = d.hex(64), d.units()
 	}

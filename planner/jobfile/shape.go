@@ -35,6 +35,21 @@ func shapeStock(f *Form, s *job.Stock) {
 	f.Number("height", &s.Height, job.StockHeight)
 	Word(f, "zero", &s.Zero, job.Corners())
 	Word(f, "under", &s.Under, job.Unders())
+	f.Rings("outline", &s.Outline)
+	f.Text("from", &s.From)
+	f.Opt("grain", &s.Grain, job.StockGrain)
+	Count(f, "sheets", &s.Sheets, job.StockSheets)
+	Rows(f, "keep_outs", &s.KeepOuts, func(k *job.KeepOut) {
+		Word(f, "kind", &k.Kind, job.KeepOutKinds())
+		f.Text("name", &k.Name)
+		f.Given("x", &k.X, job.KeepOutAt)
+		f.Given("y", &k.Y, job.KeepOutAt)
+		f.Number("width", &k.Width, job.KeepOutSize)
+		f.Number("height", &k.Height, job.KeepOutSize)
+		f.Number("diameter", &k.Diameter, job.KeepOutSize)
+		f.Number("angle", &k.Angle, job.KeepOutAngle)
+		Count(f, "plate", &k.Plate, job.PlateNumber)
+	})
 	f.Table("fixture", func() {
 		Word(f, "datum", &s.Fixture.Datum, job.Corners())
 		Count(f, "count", &s.Fixture.Count, job.FixtureCount)
@@ -42,6 +57,7 @@ func shapeStock(f *Form, s *job.Stock) {
 		f.Opt("allowance", &s.Fixture.Allowance, job.FixtureAllowance)
 		f.Points("pockets", &s.Fixture.Pockets, job.FixturePocket)
 	})
+	f.Typed("shape", &s.Shape)
 }
 
 func shapeDrawing(f *Form, d *job.Drawing) {
@@ -64,6 +80,9 @@ func shapeDrawing(f *Form, d *job.Drawing) {
 		l.Name = plain.Of(name)
 		Word(f, "use", &l.Use, job.LayerUses())
 	})
+	Word(f, "turns", &d.Turns, job.Turnings())
+	f.Opt("grain", &d.Grain, job.DrawingGrain)
+	f.Flag("flip", &d.Flip)
 	f.Typed("shape", &d.Shape)
 }
 
@@ -95,6 +114,19 @@ func shapeLayout(f *Form, l *job.Layout, drawings int) {
 		f.Given("y", &p.Y, job.PlaceAt)
 		f.Number("angle", &p.Angle, job.PlaceAngle)
 		f.Flag("mirror", &p.Mirror)
+		Count(f, "plate", &p.Plate, job.PlateNumber)
+		f.Flag("lock", &p.Lock)
+	})
+	Count(f, "plate", &l.Plate, job.PlateNumber)
+	Word(f, "method", &l.Method, job.Methods())
+	Count(f, "seed", &l.Seed, job.LayoutSeed)
+	Count(f, "rounds", &l.Rounds, job.LayoutRounds)
+	Rows(f, "trims", &l.Trims, func(c *job.TrimCut) {
+		f.Given("x1", &c.X1, job.TrimAt)
+		f.Given("y1", &c.Y1, job.TrimAt)
+		f.Given("x2", &c.X2, job.TrimAt)
+		f.Given("y2", &c.Y2, job.TrimAt)
+		Count(f, "plate", &c.Plate, job.PlateNumber)
 	})
 }
 

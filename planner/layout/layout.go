@@ -21,6 +21,8 @@ type Copy struct {
 	Piece   int // from 1 over all runs of the job; 0 on a plate
 	Pieces  int // wanted in all; 0 on a plate
 	Pocket  int // from 1; 0 on a plate
+	Plate   int // from 1; 0 in a fixture
+	Of      int // copies of the drawing in all
 }
 
 // Input is what Arrange needs.
@@ -30,6 +32,7 @@ type Input struct {
 	Quantity []int      // wanted of each drawing
 	Boxes    []geom.Box // of each drawing's parts, in its own axes
 	Labels   []string   // of each drawing, for faults
+	Ways     []Way      // how each drawing may lie; nil is any way
 	Clear    float64    // mm that a pierce must keep from an edge
 	Kerf     float64    // mm
 }
@@ -46,20 +49,6 @@ func Margin(clear, kerf float64) float64 { return max(edge, math.Ceil(clear+kerf
 // between two parts keeps its clearance from both.
 func Gap(clear, kerf float64) float64 { return max(2*edge, math.Ceil(2*clear+kerf+1)) }
 
-// StockBox returns the stock's rectangle measured from XY zero.
-func StockBox(s job.Stock) geom.Box {
-	b := geom.Box{Max: geom.Pt(s.Width, s.Height)}
-	switch s.Zero {
-	case job.LowerRight:
-		b = shift(b, -s.Width, 0)
-	case job.UpperLeft:
-		b = shift(b, 0, -s.Height)
-	case job.UpperRight:
-		b = shift(b, -s.Width, -s.Height)
-	}
-	return b
-}
-
 func shift(b geom.Box, x, y float64) geom.Box {
 	d := geom.Pt(x, y)
 	return geom.Box{Min: b.Min.Add(d), Max: b.Max.Add(d)}
@@ -69,13 +58,44 @@ func shift(b geom.Box, x, y float64) geom.Box {
 // otherwise copies stand in rows from the stock's lower left, turned a quarter
 // where that fits more of them. What does not fit is an Error with its count.
 func Arrange(in Input) ([]Copy, fault.List) {
-	if in.Stock.Hold == job.Blank {
-		return pockets(in)
+	var copies []Copy
+	var faults fault.List
+	switch {
+	case in.Stock.Hold == job.Blank:
+		copies, faults = pockets(in)
+	case len(in.Layout.Places) > 0:
+		copies, faults = given(in)
+	default:
+		copies, faults = rows(in)
 	}
-	if len(in.Layout.Places) > 0 {
-		return given(in)
+	of := map[int]int{}
+	for _, c := range copies {
+		of[c.Drawing]++
 	}
-	return rows(in)
+	for i := range copies {
+		copies[i].Of = of[copies[i].Drawing]
+	}
+	return copies, faults
+}
+
+// Plates returns how many plates the copies lie on, at least 1.
+func Plates(copies []Copy) int {
+	n := 1
+	for _, c := range copies {
+		n = max(n, c.Plate)
+	}
+	return n
+}
+
+// On returns the copies that lie on plate n; those in a fixture always do.
+func On(copies []Copy, n int) []Copy {
+	var out []Copy
+	for _, c := range copies {
+		if c.Plate == 0 || c.Plate == n {
+			out = append(out, c)
+		}
+	}
+	return out
 }
 
 func given(in Input) ([]Copy, fault.List) {
@@ -89,7 +109,13 @@ func given(in Input) ([]Copy, fault.List) {
 			continue
 		}
 		count[p.Drawing]++
-		out = append(out, Copy{Drawing: p.Drawing, Number: count[p.Drawing],
+		plate := max(1, p.Plate)
+		if sheets := max(1, in.Stock.Sheets); plate > sheets {
+			faults.Errorf(fault.Where{Entity: fmt.Sprintf("place %d", i+1)}, "no-plate", "Raise the number of plates, or place it on another.",
+				"it lies on plate %d, the job has %d", plate, sheets)
+			continue
+		}
+		out = append(out, Copy{Drawing: p.Drawing, Number: count[p.Drawing], Plate: plate,
 			Move: geom.Move{Mirror: p.Mirror, Angle: p.Angle, Shift: geom.Pt(p.X, p.Y)}})
 	}
 	for d, want := range in.Quantity {
@@ -100,59 +126,9 @@ func given(in Input) ([]Copy, fault.List) {
 	return out, faults
 }
 
-// rows fills shelves from the lower left: along X, then up by the tallest.
-func rows(in Input) ([]Copy, fault.List) {
-	margin, gap := in.Layout.Margin, in.Layout.Gap
-	if margin == 0 {
-		margin = Margin(in.Clear, in.Kerf)
-	}
-	if gap == 0 {
-		gap = Gap(in.Clear, in.Kerf)
-	}
-	free := StockBox(in.Stock).Grow(-margin)
-	var out []Copy
-	var faults fault.List
-	at, tall := free.Min, 0.0
-	for d, box := range in.Boxes {
-		want := max(1, in.Quantity[d])
-		if box.Empty() {
-			continue
-		}
-		turned := fits(box, free, gap) < want && fits(quarter(box), free, gap) > fits(box, free, gap)
-		angle, b := 0.0, box
-		if turned {
-			angle, b = math.Pi/2, quarter(box)
-		}
-		placed := 0
-		for ; placed < want; placed++ {
-			if at.X+b.Width() > free.Max.X+geom.Same {
-				at, tall = geom.Pt(free.Min.X, at.Y+tall+gap), 0
-			}
-			if at.X+b.Width() > free.Max.X+geom.Same || at.Y+b.Height() > free.Max.Y+geom.Same {
-				break
-			}
-			out = append(out, Copy{Drawing: d, Number: placed + 1, Move: geom.Move{Angle: angle, Shift: at.Sub(b.Min)}})
-			at.X += b.Width() + gap
-			tall = max(tall, b.Height())
-		}
-		if placed < want {
-			faults.Errorf(fault.Where{File: in.Labels[d]}, "no-room",
-				"Use a larger plate, fewer copies, a smaller margin or gap, or place them by hand.",
-				"%d of %d copies fit: one needs %.1f x %.1f mm and the plate has %.1f x %.1f mm inside its %.1f mm margin",
-				placed, want, box.Width(), box.Height(), free.Width(), free.Height(), margin)
-		}
-	}
-	return out, faults
-}
-
 // quarter returns the box of the turned part: (x, y) goes to (-y, x).
 func quarter(b geom.Box) geom.Box {
 	return geom.Box{Min: geom.Pt(-b.Max.Y, b.Min.X), Max: geom.Pt(-b.Min.Y, b.Max.X)}
-}
-
-func fits(b, free geom.Box, gap float64) int {
-	n := func(room, size float64) int { return max(0, int(math.Floor((room+gap+geom.Same)/(size+gap)))) }
-	return n(free.Width(), b.Width()) * n(free.Height(), b.Height())
 }
 
 // Pieces returns how many blanks a job wants in all: what the fixture says,

@@ -21,6 +21,7 @@ type check struct {
 	units   rs274.Units
 	loads   []metal
 	stock   []*loop // nil for a shape that is not there
+	voids   []*void
 	w       *walker
 	runs    []run      // of an earlier program first
 	before  int        // how many of those
@@ -50,6 +51,7 @@ func Prove(in Input) Result {
 		c.edges()
 		c.keepsParts()
 		c.staysOnStock()
+		c.clearOfVoids()
 		c.process()
 		c.sequence()
 		c.trueFeeds()

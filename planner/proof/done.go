@@ -29,7 +29,7 @@ func (c *check) earlier() {
 	}
 	in := *c.in
 	in.Text, in.Dry, in.Done = d.Text, false, nil
-	was := &check{in: &in, tol: c.tol, aloft: c.aloft, units: c.units, stock: c.stock}
+	was := &check{in: &in, tol: c.tol, aloft: c.aloft, units: c.units, stock: c.stock, voids: c.voids}
 	was.read()
 	for _, f := range was.found {
 		if f.Severity == fault.Error {

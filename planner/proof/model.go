@@ -126,6 +126,7 @@ func (c *check) metals() {
 		}
 		m.boxes = newTree(boxes)
 	}
+	c.makeVoids()
 	for _, s := range c.in.Stock.Shapes {
 		ps := piecesOf(s)
 		if len(ps) == 0 {

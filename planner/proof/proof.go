@@ -124,6 +124,7 @@ type Span struct{ From, To float64 }
 // Stock is the metal. A plate has one shape; blanks have one each.
 type Stock struct {
 	Shapes    []geom.Path // closed, on the table
+	Voids     []Void      // where there is no metal for parts
 	Blank     bool        // pieces in a fixture, outlines are not cut
 	Thickness float64     // mm
 }

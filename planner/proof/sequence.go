@@ -27,6 +27,7 @@ func (c *check) sequence() {
 	}
 	for i := range c.w.hops {
 		c.clearOfLoose(&c.w.hops[i])
+		c.clearOfClamps(&c.w.hops[i])
 	}
 	c.pauses()
 }
@@ -92,11 +93,7 @@ func (c *check) touchesMetal(t *touch) {
 			load++
 		}
 	}
-	on := len(c.stock) == 0
-	for _, s := range c.stock {
-		on = on || s == nil || s.holds(t.at)
-	}
-	if !on {
+	if !c.onStock(t.at) {
 		c.find(t.line, "", "touch-off-void", "Touch off on the plate.", "touches off at (%s, %s), off the stock", bare(t.at.X), bare(t.at.Y)).on(t.at)
 		return
 	}

@@ -29,6 +29,9 @@ func (c *check) dryTouches() {
 
 // onStock reports whether the plate, or a piece, lies under q.
 func (c *check) onStock(q geom.Point) bool {
+	if c.voidAt(q) != nil {
+		return false
+	}
 	for _, s := range c.stock {
 		if s == nil || s.holds(q) {
 			return true
