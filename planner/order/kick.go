@@ -38,6 +38,9 @@ func (s *searcher) search(kicks int) path {
 // whether one was found that precedences allow.
 func (s *searcher) kick(k int) bool {
 	const tries = 8
+	if s.t.rooted && k%4 == 3 {
+		return s.trades()
+	}
 	for range tries {
 		var p [4]int32
 		ok := false
@@ -54,6 +57,39 @@ func (s *searcher) kick(k int) bool {
 		}
 	}
 	return false
+}
+
+// trades makes two or three neighbouring stretches near one place change
+// places with each other, not turned round: of all disturbances the one that
+// precedences forbid least often.
+func (s *searcher) trades() bool {
+	n := len(s.t.order)
+	from, made := 1+s.rand.IntN(n-2), 0
+	long := [2]int{4, 12}[s.rand.IntN(2)]
+	for range 2 + s.rand.IntN(2) {
+		for range 10 {
+			i := max(1, from+s.rand.IntN(2*long)-long)
+			j := i + s.rand.IntN(long)
+			k := j + 1 + s.rand.IntN(long)
+			if k > n-2 {
+				continue
+			}
+			o := s.t.order
+			p := pieces{x0: int32(i), x1: int32(j), y0: int32(j + 1), y1: int32(k), swapped: true,
+				l: o[i-1], xa: o[i], xb: o[j], ya: o[j+1], yb: o[k], r: o[k+1]}
+			if !s.allowed(p) {
+				continue
+			}
+			s.won += s.won3(p)
+			s.shift(p.l, p.xa, p.xb, p.ya, p.yb, p.r)
+			for _, v := range [6]int32{p.l, p.xa, p.xb, p.ya, p.yb, p.r} {
+				s.queue.push(v)
+			}
+			made++
+			break
+		}
+	}
+	return made > 0
 }
 
 // nearBy returns four positions that cut three short stretches, one after

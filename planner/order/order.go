@@ -66,7 +66,8 @@ type Problem struct {
 // Options bound the search. The zero value is right.
 type Options struct {
 	// Kicks is the number of disturbances tried, never a time. 0 is ten per
-	// node up to 50,000 (fewer on very large problems); negative is none.
+	// node, from 1,000 to 50,000 (fewer on very large problems); negative is
+	// none.
 	Kicks int
 	Seed  int64
 }
