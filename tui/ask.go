@@ -15,6 +15,8 @@ import (
 // methods are called side by side and must not keep the jobs they are given.
 // Methods without a context answer from memory at once.
 type Engine interface {
+	formEngine
+
 	// Read reads the job's drawings, whose names are relative to dir.
 	Read(ctx context.Context, j job.Job, dir string) ([]*drawing.Loops, fault.List)
 	// Features sorts what was read into parts and features.

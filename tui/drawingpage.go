@@ -47,7 +47,7 @@ func (p drawingPage) list(m *Model) list {
 	l := m.loops(p.n)
 	u := m.d.Job.Units
 	at := func(j *job.Job) *job.Drawing { return &j.Drawings[p.n] }
-	aimed := &aim{feature: -1, drawing: p.n}
+	aimed := &aim{feature: -1, drawing: p.n, drawn: true}
 	var rows []row
 	add := func(r row) {
 		r.aim = aimed
@@ -70,24 +70,12 @@ func (p drawingPage) list(m *Model) list {
 		return p.sized(m, rows, *d.Shape)
 	}
 	add(row{head: true, label: "reading"})
-	add(p.units(m, d, l))
-	add(m.num(num{field: job.DrawingScale, label: "scale", empty: "rule: 1, as drawn",
-		get:  func(j *job.Job) (float64, bool) { return at(j).Scale, at(j).Scale != 0 },
-		put:  func(j *job.Job, v float64) { at(j).Scale = v },
-		none: func(j *job.Job) { at(j).Scale = 0 },
-		why:  "True size over drawn size."}))
 	if isPDF(d.File) || d.Page != 0 {
-		add(m.num(num{field: job.DrawingPage, label: "page", empty: "rule: 1",
-			get:  func(j *job.Job) (float64, bool) { return float64(at(j).Page), at(j).Page != 0 },
-			put:  func(j *job.Job, v float64) { at(j).Page = int(v) },
-			none: func(j *job.Job) { at(j).Page = 0 },
-			why:  "Page of the PDF that holds the part."}))
+		add(m.pageRow(p.n))
 	}
-	add(m.num(num{field: job.DrawingGap, label: "close gaps up to", empty: "rule: " + u.Length(geom.Gap),
-		get:  func(j *job.Job) (float64, bool) { return at(j).Gap, at(j).Gap != 0 },
-		put:  func(j *job.Job, v float64) { at(j).Gap = v },
-		none: func(j *job.Job) { at(j).Gap = 0 },
-		why:  "Ends of lines that lie closer than this are joined, and told (t)."}))
+	add(p.units(m, d, l))
+	add(p.scaleRow(m, l))
+	add(p.mendedRow(m, l))
 	if l != nil {
 		size := fmt.Sprintf("%s by %s", u.Length(l.Box.Width()), u.Length(l.Box.Height()))
 		if l.Box.Empty() {
@@ -96,7 +84,9 @@ func (p drawingPage) list(m *Model) list {
 		add(row{id: "size", label: "size as read", value: size, why: "Over all that is cut or marked."})
 		add(row{head: true, label: "layers"})
 		for i, info := range l.Layers {
-			add(p.layer(m, i, info))
+			r := p.layer(m, i, info)
+			r.aim = &aim{feature: -1, drawing: p.n, drawn: true, layer: info.Name}
+			rows = append(rows, r)
 		}
 	}
 	add(row{head: true, label: "drawing"})
@@ -104,18 +94,49 @@ func (p drawingPage) list(m *Model) list {
 	return rowsList(rows)
 }
 
+// scaleRow sums the scale up and opens its page.
+func (p drawingPage) scaleRow(m *Model, l *drawing.Loops) row {
+	r := row{id: string(job.DrawingScale), label: "scale", verb: "take it from a length",
+		why: "True size over drawn size. Pick something you can measure and type its true size: all else follows."}
+	r.value, r.state = "rule: 1, as drawn", stRule
+	if s := m.d.Job.Drawings[p.n].Scale; s != 0 {
+		r.value, r.state = unit.Number(s, 6), stGood
+	}
+	r.act = func(m *Model) tea.Cmd { m.lay(scalePage{n: p.n}); return nil }
+	return r
+}
+
+// mendedRow sums the healing up and opens its page.
+func (p drawingPage) mendedRow(m *Model, l *drawing.Loops) row {
+	u := m.d.Job.Units
+	r := row{id: string(job.DrawingGap), label: "mended", verb: "look at each place",
+		why: "What was joined, merged, dropped and left open, each with its place, and the gap up to which ends are joined."}
+	gap := m.d.Job.Drawings[p.n].Gap
+	if gap == 0 {
+		gap = geom.Gap
+	}
+	r.value = "to " + u.Length(gap)
+	if l != nil {
+		r.note = count(len(l.Report), "line")
+		if n := len(l.Open); n > 0 {
+			r.note, r.state = fmt.Sprintf("%d open", n), stWarn
+		}
+	}
+	r.act = func(m *Model) tea.Cmd { m.lay(mendedPage{n: p.n}); return nil }
+	return r
+}
+
 // sized is the page of a typed part: its sizes instead of how a file is read.
 func (p drawingPage) sized(m *Model, rows []row, s job.Shape) list {
 	rows = append(rows, row{head: true, label: "sizes of the " + shapeName(s.Kind)})
 	rows = append(rows, p.sizes(m, s)...)
-	if n := len(s.Holes) + len(s.Slots); n > 0 {
-		rows = append(rows, row{id: "more", label: "added in the file", value: count(n, "hole or slot"), why: "They are kept; change them in the job file."})
-	}
-	rows = append(rows, row{head: true, label: "part of the job"}, p.removeRow())
 	for i := range rows {
-		rows[i].aim = &aim{feature: -1, drawing: p.n}
+		rows[i].aim = &aim{feature: -1, drawing: p.n, drawn: true}
 	}
-	return rowsList(rows)
+	rows = append(rows, p.addedRows(m, s)...)
+	end := p.removeRow()
+	end.aim = &aim{feature: -1, drawing: p.n, drawn: true}
+	return rowsList(append(rows, row{head: true, label: "part of the job"}, end))
 }
 
 func isPDF(name string) bool { return strings.EqualFold(filepath.Ext(name), ".pdf") }
@@ -141,6 +162,9 @@ func (p drawingPage) units(m *Model, d *job.Drawing, l *drawing.Loops) row {
 		put: func(j *job.Job, v unit.System) { j.Drawings[p.n].Units = v },
 		why: "What one unit of the drawing is. A wrong unit cuts a part 25 times too large or too small."}
 	c.free = l == nil || l.UnitFrom != drawing.UnitAsked
+	if l != nil && l.UnitFrom == drawing.UnitAsked {
+		c.likely = l.Guess
+	}
 	r := choose(m, c)
 	switch {
 	case d.Units != unit.Unknown || l == nil:
@@ -149,6 +173,9 @@ func (p drawingPage) units(m *Model, d *job.Drawing, l *drawing.Loops) row {
 	default:
 		r.why = sentence("The file does not say. mm: " + of[0].why + "; inch: " + of[1].why)
 		r.bounds = c.why
+		if l.Guess != unit.Unknown {
+			r.note = "looks like " + l.Guess.String()
+		}
 	}
 	return r
 }
@@ -159,15 +186,19 @@ func (p drawingPage) layer(m *Model, i int, info drawing.LayerInfo) row {
 	if name == "" {
 		name = "(no name)"
 	}
-	use := info.Use
-	for _, said := range m.d.Job.Drawings[p.n].Layers {
-		if said.Name == info.Name {
-			use = said.Use
+	use, said := info.Use, false
+	for _, o := range m.d.Job.Drawings[p.n].Layers {
+		if o.Name == info.Name {
+			use, said = o.Use, true
 		}
 	}
-	r := row{id: "layer" + strconv.Itoa(i), label: name, value: string(use), note: count(info.Entities, "piece"), verb: "all choices",
+	r := row{id: "layer" + strconv.Itoa(i), label: name, value: string(use), note: fmt.Sprint(info.Entities, " pcs"), verb: "all choices",
 		why:    "cut: cut through. mark: traced, not cut through. ignore: left out.",
 		bounds: sentence(info.Why)}
+	if !said {
+		r.value, r.state = "guess: "+string(use), stRule
+		r.bounds = "Guessed: " + r.bounds
+	}
 	if info.Hidden {
 		r.note += ", hidden"
 	}
@@ -194,8 +225,15 @@ func (p drawingPage) layer(m *Model, i int, info drawing.LayerInfo) row {
 	r.act = func(m *Model) tea.Cmd {
 		pg := listPage{name: r.id, head: "layer " + name, why: r.why}
 		for _, o := range all {
-			pg.of = append(pg.of, option{name: string(o), change: set(o), now: o == use})
+			pg.of = append(pg.of, option{name: string(o), change: set(o), now: said && o == use})
 		}
+		pg.of = append(pg.of, option{name: "leave it to the guess", now: !said, change: func(dr *Draft) {
+			d := &dr.Job.Drawings[p.n]
+			d.Layers = slices.DeleteFunc(d.Layers, func(l job.Layer) bool { return l.Name == info.Name })
+			if len(d.Layers) == 0 {
+				d.Layers = nil
+			}
+		}})
 		m.layList(pg)
 		return nil
 	}

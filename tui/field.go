@@ -3,6 +3,7 @@ package tui
 import (
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -300,6 +301,7 @@ type choice[T comparable] struct {
 	put       func(*job.Job, T)
 	rule      *T // what holds while nobody has said; nil: it must be said
 	free      bool
+	likely    T // while nobody has said, the choice that lies nearest; the zero value is none
 	note      string
 	why       string
 }
@@ -313,6 +315,12 @@ func choose[T comparable](m *Model, c choice[T]) row {
 	for i, p := range c.of {
 		if p.v == v {
 			at = i
+		}
+	}
+	likely := -1
+	for i, p := range c.of {
+		if c.likely != zero && p.v == c.likely {
+			likely = i
 		}
 	}
 	name := func(v T) string {
@@ -352,6 +360,9 @@ func choose[T comparable](m *Model, c choice[T]) row {
 		if at < 0 && step < 0 {
 			i = len(c.of) - 1
 		}
+		if at < 0 && likely >= 0 {
+			i = likely
+		}
 		if i < 0 || i >= len(c.of) {
 			return nil
 		}
@@ -370,6 +381,9 @@ func choose[T comparable](m *Model, c choice[T]) row {
 			p.of = append(p.of, option{name: what, change: set(zero), now: v == zero})
 		}
 		m.layList(p)
+		if v == zero && likely >= 0 {
+			m.spot().id = strconv.Itoa(likely)
+		}
 		return nil
 	}
 	return r

@@ -192,7 +192,7 @@ func (m *Model) bottomRule() line {
 // no room: the save stage has it too.
 func (m *Model) plateTitle(w int) string {
 	u := m.d.Job.Units
-	s := m.res.scene
+	s := m.scene()
 	title := "plate"
 	switch {
 	case s == nil:

@@ -128,7 +128,7 @@ func (toldPage) id() string          { return "told" }
 func (toldPage) title(*Model) string { return "told by the planner" }
 func (toldPage) wide() bool          { return true }
 func (toldPage) explain() string {
-	return "All that the planner found while it read, sorted, planned and wrote: errors (!) forbid saving, warnings (~) want a look, notes say what was done or left out."
+	return "All that the planner found while it read, sorted, planned and wrote: errors (!) forbid saving, warnings (~) want a look, notes say what was done or left out. Enter on a line goes to its feature, or shows its place."
 }
 
 func toldID(i int) string { return "told:" + strconv.Itoa(i) }
@@ -158,6 +158,9 @@ func (toldPage) list(m *Model) list {
 					m.goTo(block{stage: featureStage, row: "f:" + featureOf(f.Feature)})
 					return nil
 				}
+			} else if r.aim = m.placeOf(f); r.aim != nil {
+				r.verb = "show its place"
+				r.act = func(m *Model) tea.Cmd { m.bringNear(); return nil }
 			}
 			return r
 		},

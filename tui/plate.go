@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"example.org/kerfwright/planner/geom"
+	"example.org/kerfwright/planner/plain"
 	"example.org/kerfwright/planner/unit"
 )
 
@@ -31,6 +32,9 @@ type plateKey struct {
 	center  geom.Point
 	feature int
 	drawing int
+	place   geom.Point // marked, if placed
+	placed  bool
+	layer   plain.Text // shown as aimed at; "" is none
 	units   unit.System
 }
 
@@ -47,7 +51,7 @@ const (
 // zoom changes the magnification and reports whether it changed.
 func (m *Model) zoom(step int) bool {
 	l := max(0, min(m.plate.level+step, maxLevel))
-	if l == m.plate.level || m.res.scene == nil {
+	if l == m.plate.level || m.scene() == nil {
 		return false
 	}
 	m.plate.level = l
@@ -57,7 +61,7 @@ func (m *Model) zoom(step int) bool {
 // showHolds lays the stretches in which height is held over the picture, or
 // takes them off. It reports whether there are any.
 func (m *Model) showHolds() bool {
-	s := m.res.scene
+	s := m.scene()
 	if s == nil || !slices.ContainsFunc(s.strokes, func(st stroke) bool { return st.mark == markHold }) {
 		return false
 	}
@@ -75,12 +79,16 @@ func (m *Model) fitPlate() bool {
 
 // plateLines draws the picture in h lines of exactly w cells.
 func (m *Model) plateLines(w, h int) []string {
-	k := plateKey{scene: m.res.scene, w: w, h: h, level: m.plate.level, bare: m.plate.bare, feature: -1, drawing: -1, units: m.d.Job.Units}
-	s := m.res.scene
+	k := plateKey{scene: m.scene(), w: w, h: h, level: m.plate.level, bare: m.plate.bare, feature: -1, drawing: -1, units: m.d.Job.Units}
+	s := k.scene
 	if s != nil {
 		if a := m.aimed(); a != nil {
 			k.feature = a.feature
 			k.drawing = a.drawing
+			k.layer = a.layer
+			if a.place != nil && a.drawn != s.planned {
+				k.place, k.placed = *a.place, true
+			}
 		}
 		if !s.planned && k.drawing < 0 {
 			k.drawing = 0
@@ -92,6 +100,9 @@ func (m *Model) plateLines(w, h int) []string {
 		k.center = box.Center()
 		if c, ok := s.center(k.feature); ok && k.level > 0 {
 			k.center = c
+		}
+		if k.placed && k.level > 0 {
+			k.center = k.place
 		}
 	}
 	if k == m.plate.key && m.plate.lines != nil {
@@ -128,11 +139,26 @@ func (m *Model) drawPlate(k plateKey) []string {
 			r.draw(&s.strokes[i], markAimed)
 		}
 	}
+	if !k.layer.Empty() {
+		r = r.clone()
+		for i := range s.strokes {
+			if st := &s.strokes[i]; st.layer == k.layer && st.drawing == k.drawing {
+				r.draw(st, markAimed)
+			}
+		}
+	}
 	r.tags(s, k.feature, over)
 	aimX, aimY := -1, -1
-	if c, ok := s.center(k.feature); ok {
+	c, ok := s.center(k.feature)
+	if k.placed {
+		c, ok = k.place, true
+	}
+	if ok {
 		if x, y, in := r.at(c); in {
 			aimX, aimY = x, y
+			if k.placed {
+				over[y*r.w+x] = tagCell{[]rune(t.here)[0], inkAimed}
+			}
 		}
 	}
 	yTicks := ticks(r.oy, r.oy+float64(4*ch)/r.k, ch, 3, k.units)
@@ -158,7 +184,7 @@ func (m *Model) drawPlate(k plateKey) []string {
 // plateBase is the picture without what is aimed at; it is kept, since the
 // cursor moves more often than the plate changes.
 func (m *Model) plateBase(k plateKey, cw, ch int) *raster {
-	k.feature = -1
+	k.feature, k.layer, k.place, k.placed = -1, plain.Text{}, geom.Point{}, false
 	if m.plate.base != nil && m.plate.baseKey == k {
 		return m.plate.base
 	}

@@ -57,6 +57,7 @@ type Model struct {
 	targetsFor string // which place they were looked up for
 	sure       string // place where files of others may be replaced
 	outcome    Outcome
+	forms      forms
 }
 
 // Init starts what was asked for on the command line.
@@ -67,7 +68,7 @@ func (m *Model) Init() tea.Cmd {
 // Update acts on one message.
 func (m *Model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	cmd := m.on(msg)
-	return m, tea.Batch(cmd, m.follow())
+	return m, tea.Batch(cmd, m.follow(), m.seek())
 }
 
 func (m *Model) on(msg tea.Msg) tea.Cmd {
@@ -100,6 +101,10 @@ func (m *Model) on(msg tea.Msg) tea.Cmd {
 		if msg.err != nil {
 			m.say(inkWarn, "the draft is not kept: "+msg.err.Error())
 		}
+	case pagesDone:
+		m.onCounted(msg)
+	case pageDone:
+		m.onLooked(msg)
 	case crashed:
 		m.onCrash(msg)
 	}

@@ -4,6 +4,9 @@ import (
 	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
+
+	"example.org/kerfwright/planner/geom"
+	"example.org/kerfwright/planner/plain"
 )
 
 // state is how a row stands; each has a glyph as well as an ink.
@@ -63,10 +66,14 @@ type row struct {
 }
 
 // aim is what a row points at on the plate: a feature of the job's tree, by
-// index, or a whole drawing.
+// index, or a whole drawing, or a place.
 type aim struct {
 	feature int
 	drawing int
+	drawn   bool        // the picture is the drawing as it was read, also where a plate is planned
+	place   *geom.Point // in the drawing if drawn, else on the stock
+	layer   plain.Text  // all that lies on it; "" is none
+	scene   *scene      // a picture of its own instead; nil is none
 }
 
 // live reports whether the cursor may rest on the row.

@@ -9,6 +9,7 @@ import (
 	"example.org/kerfwright/planner/geom"
 	"example.org/kerfwright/planner/job"
 	"example.org/kerfwright/planner/layout"
+	"example.org/kerfwright/planner/plain"
 	"example.org/kerfwright/planner/report"
 )
 
@@ -37,6 +38,7 @@ type stroke struct {
 	mark    mark
 	feature int // of the tree; -1 for none
 	drawing int // of the job; -1 for none
+	layer   plain.Text
 }
 
 // tag is an order number beside a pierce.
@@ -64,7 +66,7 @@ func (s *scene) add(p geom.Path, k mark, feature, drawing int) {
 	if feature >= 0 && k == markPart {
 		s.of[feature] = append(s.of[feature], len(s.strokes))
 	}
-	s.strokes = append(s.strokes, stroke{p, p.Box(), k, feature, drawing})
+	s.strokes = append(s.strokes, stroke{path: p, box: p.Box(), mark: k, feature: feature, drawing: drawing})
 }
 
 // box is what is shown when all of it is shown.
@@ -97,6 +99,15 @@ func treeScene(t feature.Tree, loops []*drawing.Loops) *scene {
 		f := &t.Features[i]
 		d := t.Parts[f.Part].Drawing
 		s.add(f.Loop, markPart, i, d)
+		if d < len(loops) && loops[d] != nil && len(f.Loop.V) > 0 {
+			from := loops[d].Closed
+			if !f.Loop.Closed {
+				from = loops[d].Open
+			}
+			if f.From < len(from) {
+				s.strokes[len(s.strokes)-1].layer = from[f.From].Layer
+			}
+		}
 		if d < len(s.boxes) {
 			s.boxes[d] = s.boxes[d].Union(f.Loop.Box())
 		}
@@ -107,6 +118,9 @@ func treeScene(t feature.Tree, loops []*drawing.Loops) *scene {
 		}
 		for _, o := range l.Open {
 			s.add(o.Path, markOpen, -1, d)
+			if len(o.Path.V) > 0 {
+				s.strokes[len(s.strokes)-1].layer = o.Layer
+			}
 			s.boxes[d] = s.boxes[d].Union(o.Path.Box())
 		}
 	}

@@ -23,7 +23,7 @@ func Sketch(l *drawing.Loops, w, h int, ascii bool) []string {
 	r := newRaster(w, h, box, 1, box.Center())
 	draw := func(paths []drawing.Loop, k mark) {
 		for _, p := range paths {
-			r.draw(&stroke{p.Path, p.Path.Box(), k, -1, 0}, k)
+			r.draw(&stroke{path: p.Path, box: p.Path.Box(), mark: k, feature: -1}, k)
 		}
 	}
 	draw(l.Closed, markPart)

@@ -63,6 +63,19 @@ func (m *Model) aimed() *aim {
 	return nil
 }
 
+// scene is the picture that the row under the cursor asks for: the plate, or
+// the drawings as they were read.
+func (m *Model) scene() *scene {
+	switch a := m.aimed(); {
+	case a == nil:
+	case a.scene != nil:
+		return a.scene
+	case a.drawn && m.res.drawn != nil:
+		return m.res.drawn
+	}
+	return m.res.scene
+}
+
 // aimedDrawing is the drawing to show while nothing is laid out.
 func (m *Model) aimedDrawing() int {
 	if a := m.aimed(); a != nil && a.drawing < len(m.d.Job.Drawings) {

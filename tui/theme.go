@@ -36,14 +36,14 @@ type glyphs struct {
 	rule, wall, teeDown, teeUp, teeR              string
 	cutDone, cutOpen, torch                       string
 	cursor, caret, leader, tick, more, cont, rise string
-	aimX, aimY                                    string
+	aimX, aimY, here                              string
 }
 
 var unicodeSet = glyphs{
 	rule: "─", wall: "│", teeDown: "┬", teeUp: "┴", teeR: "├",
 	cutDone: "━", cutOpen: "╌", torch: "▾",
 	cursor: "▸", caret: "▏", leader: "·", tick: "✓", more: "…", cont: "↓", rise: "↑",
-	aimX: "▾", aimY: "▸",
+	aimX: "▾", aimY: "▸", here: "×",
 }
 
 var asciiSet = glyphs{
@@ -51,7 +51,7 @@ var asciiSet = glyphs{
 	rule:  "-", wall: "|", teeDown: "+", teeUp: "+", teeR: "+",
 	cutDone: "=", cutOpen: "-", torch: "v",
 	cursor: ">", caret: "_", leader: ".", tick: "+", more: "~", cont: "v", rise: "^",
-	aimX: "v", aimY: ">",
+	aimX: "v", aimY: ">", here: "X",
 }
 
 // theme turns inks into escape sequences and holds the drawing set. It comes

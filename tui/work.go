@@ -39,6 +39,7 @@ type results struct {
 	checks     []Check
 	items      []Item
 	scene      *scene
+	drawn      *scene // the drawings as read, also once a plate is planned
 
 	busy string // "reading", "planning"; "" when all is done
 }
@@ -189,6 +190,7 @@ func (m *Model) onRead(msg readDone) tea.Cmd {
 	for i, f := range r.tree.Features {
 		r.index[f.ID] = i
 	}
+	r.drawn = msg.scene
 	r.busy = ""
 	r.told = r.faults()
 	r.sortFeatures()

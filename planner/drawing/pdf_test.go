@@ -257,6 +257,15 @@ func TestPageTreesPassTheirPropertiesOn(t *testing.T) {
 		7: stream("", square),
 		8: stream("", "50 50 5 5 re S"),
 	})
+	if n, err := drawing.Pages([]byte(f.table())); n != 3 || err != nil {
+		t.Errorf("%d pages, %v", n, err)
+	}
+	if n, err := drawing.Pages([]byte("%PDF-1.7 and nothing else")); err == nil {
+		t.Errorf("%d pages in a broken file", n)
+	}
+	if n, err := drawing.Pages([]byte("<svg xmlns=\"http://www.w3.org/2000/svg\"/>")); n != 1 || err != nil {
+		t.Errorf("%d pages in an SVG, %v", n, err)
+	}
 	for page, want := range map[int]string{0: "10,20 30x40", 1: "10,20 30x40", 2: "45,45 5x5", 3: "20,160 40x30"} {
 		l, faults := drawing.Read(context.Background(), []byte(f.table()), drawing.Options{Page: page})
 		if l == nil || boxes(l, pt) != want || l.Pages != 3 || l.Page != max(page, 1) {

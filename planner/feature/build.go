@@ -86,7 +86,7 @@ func (t *Tree) add(d int, name plain.Text, loops *drawing.Loops, faults *fault.L
 	counts := map[string]int{}
 	for i, n := range nodes {
 		p := partOf(i)
-		f := Feature{Part: p, Loop: path(loops, n)}
+		f := Feature{Part: p, Loop: path(loops, n), From: n.loop}
 		box := n.box
 		f.Width, f.Height = box.Width(), box.Height()
 		f.Area, f.Center = n.area, box.Center()

@@ -45,6 +45,7 @@ type Feature struct {
 	Rule     Rule
 	Why      string // the reason for the rule, with its figures
 	Loop     geom.Path
+	From     int     // into the drawing's Closed, or Open if Loop is open
 	Area     float64 // mm2 inside the loop
 	Width    float64 // mm along X
 	Height   float64 // mm along Y
