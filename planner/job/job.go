@@ -31,6 +31,7 @@ type Job struct {
 	Stock     Stock
 	Drawings  []Drawing
 	Layout    Layout
+	Alignment Alignment // how the stock lies on the table
 	Process   Process
 	Rules     Rules
 	Machine   Machine

@@ -47,6 +47,9 @@ const (
 	LayoutRounds Field = "layout.rounds"
 	TrimAt       Field = "layout.trims.x1"
 
+	AlignPoint Field = "alignment.points"
+	AlignTurn  Field = "alignment.most"
+
 	ProcessAmps         Field = "process.amps"
 	ProcessFeed         Field = "process.feed"
 	ProcessKerf         Field = "process.kerf"
@@ -179,6 +182,9 @@ var ranges = sync.OnceValue(func() map[Field]Range {
 		LayoutSeed:   {Count, -1 << 53, 1 << 53, "larger whole numbers are not exact everywhere"},
 		LayoutRounds: {Count, 1, 1e9, "the search for a good layout needs a budget"},
 		TrimAt:       {Length, -maxTable, maxTable, onPage},
+
+		AlignPoint: {Length, -maxTable, maxTable, onPage},
+		AlignTurn:  {Angle, 0.01 * math.Pi / 180, math.Pi, "less is asked for every plate, more than half a turn is no limit"},
 
 		ProcessAmps:         {Amps, 1, maxAmps, "29 CFR 1910.133 gives filter shades up to 800 A"},
 		ProcessFeed:         {Feed, 1, maxSpeed, slip},

@@ -89,6 +89,12 @@ func (d draw) job() job.Job {
 	j := job.Job{Name: d.text(), Units: d.units(), Stock: d.stock(), Process: d.process(), Rules: d.rules(), Machine: d.machine()}
 	j.Drawings = list(d, 3, d.drawing)
 	j.Layout = job.Layout{Margin: d.number(job.LayoutMargin), Gap: d.number(job.LayoutGap)}
+	j.Alignment = job.Alignment{By: word(d, job.AlignBys()), Edge: word(d, job.Edges()), Most: d.number(job.AlignTurn), Sure: d.some(),
+		Points: list(d, 3, func() geom.Point { return d.point(job.AlignPoint) }),
+		Next:   list(d, 2, func() geom.Point { return d.point(job.AlignPoint) }),
+		Holes: list(d, 2, func() job.Located {
+			return job.Located{Feature: d.must(), At: d.point(job.AlignPoint)}
+		})}
 	if len(j.Drawings) > 0 {
 		j.Layout.Places = list(d, 4, func() job.Place {
 			return job.Place{Drawing: rapid.IntRange(0, len(j.Drawings)-1).Draw(d.T, "drawing"), X: d.number(job.PlaceAt),

@@ -18,6 +18,7 @@ func shapeJob(f *Form, j *job.Job) {
 	f.Table("stock", func() { shapeStock(f, &j.Stock) })
 	Tables(f, "drawings", &j.Drawings, func(d *job.Drawing) { shapeDrawing(f, d) })
 	f.Table("layout", func() { shapeLayout(f, &j.Layout, len(j.Drawings)) })
+	f.Table("alignment", func() { shapeAlignment(f, &j.Alignment) })
 	f.Table("process", func() { ShapeProcess(f, &j.Process) })
 	f.Table("rules", func() { shapeRules(f, &j.Rules) })
 	f.Table("machine", func() { ShapeMachine(f, &j.Machine) })
@@ -128,6 +129,20 @@ func shapeLayout(f *Form, l *job.Layout, drawings int) {
 		f.Given("y2", &c.Y2, job.TrimAt)
 		Count(f, "plate", &c.Plate, job.PlateNumber)
 	})
+}
+
+func shapeAlignment(f *Form, a *job.Alignment) {
+	Word(f, "by", &a.By, job.AlignBys())
+	Word(f, "edge", &a.Edge, job.Edges())
+	f.Points("points", &a.Points, job.AlignPoint)
+	f.Points("next", &a.Next, job.AlignPoint)
+	Rows(f, "holes", &a.Holes, func(h *job.Located) {
+		f.Must("feature", &h.Feature, nil)
+		f.Given("x", &h.At.X, job.AlignPoint)
+		f.Given("y", &h.At.Y, job.AlignPoint)
+	})
+	f.Number("most", &a.Most, job.AlignTurn)
+	f.Flag("sure", &a.Sure)
 }
 
 // ShapeProcess names the keys of a process, for the job file and for presets.
