@@ -11,7 +11,6 @@ import (
 	"example.org/kerfwright/planner/fault"
 	"example.org/kerfwright/planner/job"
 	"example.org/kerfwright/planner/jobfile"
-	"example.org/kerfwright/planner/plain"
 	"example.org/kerfwright/planner/unit"
 )
 
@@ -26,24 +25,6 @@ const DefaultMachine = "plain-mm"
 
 // DefaultInchMachine is the same for a shop that works in inches.
 const DefaultInchMachine = "plain-inch"
-
-// Preset is one way to cut one thickness of one material.
-type Preset struct {
-	Material  job.Material
-	Thickness float64 // mm
-	Process   job.Process
-	Own       bool // from the user's folder
-}
-
-// Name returns what a preset is called if nobody has named it.
-func (p Preset) Name() string {
-	return fmt.Sprintf("%s %s A %s mm", p.Material, unit.Shortest(p.Process.Amps), unit.Shortest(p.Thickness))
-}
-
-// cuts reports whether p and q are presets for the same cut.
-func (p Preset) cuts(q Preset) bool {
-	return p.Material == q.Material && p.Process.Amps == q.Process.Amps && sameThickness(p.Thickness, q.Thickness)
-}
 
 // Library is every preset and every machine profile, the user's own in place
 // of ours where they speak of the same thing. It does not change.
@@ -80,7 +61,9 @@ func (l *Library) add(from fs.FS, own bool) fault.List {
 		found, faults := decodePresets(name, text)
 		if !faults.Bad() {
 			for _, p := range found {
-				p.Own = own
+				if p.Own = own; own {
+					p.File = name
+				}
 				l.put(p)
 			}
 		}
@@ -180,40 +163,6 @@ func (l *Library) Machine(name string) (m job.Machine, ok bool) {
 	return job.Machine{}, false
 }
 
-// decodePresets reads a file of [[presets]].
-func decodePresets(file string, text []byte) ([]Preset, fault.List) {
-	var units unit.System
-	var found []Preset
-	faults := jobfile.Read(file, text, func(f *jobfile.Form) { shapePresets(f, &units, &found) })
-	return found, faults
-}
-
-func encodePresets(head []string, units unit.System, all []Preset) ([]byte, fault.List) {
-	return jobfile.Write(head, func(f *jobfile.Form) { shapePresets(f, &units, &all) })
-}
-
-func shapePresets(f *jobfile.Form, units *unit.System, all *[]Preset) {
-	f.Units(units)
-	jobfile.Tables(f, "presets", all, func(p *Preset) {
-		material := string(p.Material)
-		f.Must("material", &material, func(s string) error {
-			if !slices.Contains(job.Materials(), job.Material(s)) {
-				return fmt.Errorf("must be one of: %v", job.Materials())
-			}
-			return nil
-		})
-		p.Material = job.Material(material)
-		f.Given("thickness", &p.Thickness, job.StockThickness)
-		jobfile.ShapeProcess(f, &p.Process)
-		if p.Process.Amps == 0 {
-			f.Missing("amps")
-		}
-		if p.Process.Preset.Empty() {
-			p.Process.Preset = plain.Of(p.Name())
-		}
-	})
-}
-
 // DecodeMachine reads a machine profile: units, and a table [machine].
 func DecodeMachine(file string, text []byte) (job.Machine, fault.List) {
 	var units unit.System
@@ -229,6 +178,9 @@ func EncodeMachine(m job.Machine, units unit.System) ([]byte, fault.List) {
 }
 
 func shapeMachine(f *jobfile.Form, units *unit.System, m *job.Machine) {
+	if _, ok := f.Version(machineFormat); !ok {
+		return
+	}
 	f.Units(units)
 	f.Table("machine", func() { jobfile.ShapeMachine(f, m) })
 	if m.Name.Empty() {

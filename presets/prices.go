@@ -5,9 +5,7 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
-	"path/filepath"
 
-	"example.org/kerfwright/planner/bundle"
 	"example.org/kerfwright/planner/cost"
 	"example.org/kerfwright/planner/fault"
 )
@@ -41,20 +39,28 @@ func LoadPrices(user fs.FS) (cost.Prices, fault.List) {
 // Prices is LoadPrices with the store's folder.
 func (s Store) Prices() (cost.Prices, fault.List) {
 	p, faults := LoadPrices(os.DirFS(s.root))
-	for i := range faults {
-		faults[i].File = filepath.Join(s.root, faults[i].File)
-	}
-	return p, faults
+	return p, s.placed(faults)
 }
 
-// SavePrices keeps the price list.
-func (s Store) SavePrices(p cost.Prices) error {
+// SavePrices keeps the price list. A list there that cannot be read is moved
+// aside.
+func (s Store) SavePrices(p cost.Prices) (Saved, error) {
 	text, faults := cost.Encode(p)
 	if faults.Bad() {
-		return fmt.Errorf("save the prices: %w", faults.Err())
+		return Saved{}, fmt.Errorf("save the prices: %w", faults.Err())
 	}
-	if err := os.MkdirAll(s.root, 0o777); err != nil {
-		return fmt.Errorf("save the prices: %w", err)
-	}
-	return bundle.Replace(Folder(s.root), []bundle.Entry{{Name: pricesFile, Data: text}})
+	saved := Saved{Item: Item{"", pricesFile}}
+	err := s.locked(func() error {
+		old, err := s.read(saved.Item)
+		if err != nil {
+			return fmt.Errorf("save the prices: %w", err)
+		}
+		if _, faults := cost.Decode(pricesFile, old); old != nil && faults.Bad() {
+			if saved.Aside, err = s.setAside(saved.Item); err != nil {
+				return fmt.Errorf("save the prices: the list there cannot be read and could not be moved aside: %w", err)
+			}
+		}
+		return s.change(saved.Item, func([]byte) ([]byte, error) { return text, nil })
+	})
+	return saved, err
 }

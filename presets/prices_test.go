@@ -26,7 +26,7 @@ func TestPricesAreTheShopsOwnOrNotKnown(t *testing.T) {
 	}
 	s := presets.OpenStore(filepath.Join(t.TempDir(), "new", "kerfwright"))
 	want := cost.Prices{Currency: plain.Of("EUR"), MildSteel: job.Of(1.4), Set: job.Of(28), LifeStarts: job.Of(300)}
-	if err := s.SavePrices(want); err != nil {
+	if _, err := s.SavePrices(want); err != nil {
 		t.Fatal(err)
 	}
 	if got, faults := s.Prices(); got != want || len(faults) > 0 {

@@ -50,10 +50,10 @@ func TestStoredPresetAndProfileComeBack(t *testing.T) {
 	m, _ := library(t).Machine("plain-inch")
 	m.Name, m.SensorOffset = plain.Of("Yard table №2 / north"), job.Of(1.25)
 	for range 2 { // the second time in place of the first
-		if err := s.SavePreset(own(), unit.Inch); err != nil {
+		if _, err := s.SavePreset(own(), unit.Inch); err != nil {
 			t.Fatal(err)
 		}
-		if err := s.SaveMachine(m, unit.MM); err != nil {
+		if _, err := s.SaveMachine(m, unit.MM); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -99,27 +99,33 @@ func TestStoreKeepsWhatSomebodyElseWrote(t *testing.T) {
 	}
 	s := presets.OpenStore(root)
 
-	// A broken file under the name that we would take is not overwritten.
-	write("stainless-45a-3.175mm.toml", "units = \"mm\"\n[[presets]]\nmaterial = \"stainless\"\nthick = 3\n")
-	if err := s.SavePreset(own(), unit.MM); err != nil {
-		t.Fatal(err)
-	}
-	l, faults := s.Load()
+	// A broken file under the name that we would take is told, and moved aside.
+	const bad = "units = \"mm\"\n[[presets]]\nmaterial = \"stainless\"\nthick = 3\n"
+	write("stainless-45a-3.175mm.toml", bad)
+	_, faults := s.Load()
 	if len(faults) == 0 || !strings.HasPrefix(faults[0].Error(), filepath.Join(folder, "stainless-45a-3.175mm.toml")+":") {
 		t.Errorf("the broken file is not named: %v", faults)
 	}
-	if p, _, err := l.Lookup(job.Stainless, 3.175, 45); err != nil || p.Feed != 2000 {
-		t.Errorf("%+v %v", p, err)
+	saved, err := s.SavePreset(own(), unit.MM)
+	if err != nil || saved.Told() != "process/stainless-45a-3.175mm.toml could not be read: it is kept as stainless-45a-3.175mm.toml.damaged-1" {
+		t.Error(saved.Told(), err)
 	}
-	if got := tree(t, root); !slices.Equal(got, []string{"process/stainless-45a-3.175mm-2.toml", "process/stainless-45a-3.175mm.toml"}) {
+	l, faults := s.Load()
+	if p, _, err := l.Lookup(job.Stainless, 3.175, 45); err != nil || p.Feed != 2000 || len(faults) > 0 {
+		t.Errorf("%+v %v %v", p, err, faults)
+	}
+	if text, err := os.ReadFile(filepath.Join(folder, saved.Aside)); err != nil || string(text) != bad {
+		t.Errorf("the broken file is not what it was: %q %v", text, err)
+	}
+	if got := tree(t, root); !slices.Equal(got, []string{"process/stainless-45a-3.175mm.toml", "process/stainless-45a-3.175mm.toml.damaged-1"}) {
 		t.Error(got)
 	}
 
 	// A file of several presets that speaks of the same cut could win: said, not guessed.
-	os.Remove(filepath.Join(folder, "stainless-45a-3.175mm-2.toml"))
+	os.Remove(filepath.Join(folder, "stainless-45a-3.175mm.toml"))
 	write("shop.toml", "units = \"inch\"\n[[presets]]\nmaterial = \"stainless\"\nthickness = 0.125\namps = 45\n[[presets]]\nmaterial = \"stainless\"\nthickness = 0.25\namps = 45\n")
 	before, _ := os.ReadFile(filepath.Join(folder, "shop.toml"))
-	if err := s.SavePreset(own(), unit.MM); err == nil || !strings.Contains(err.Error(), "shop.toml speaks of the same already") {
+	if _, err := s.SavePreset(own(), unit.MM); err == nil || !strings.Contains(err.Error(), "shop.toml speaks of the same already") {
 		t.Error(err)
 	}
 	if after, _ := os.ReadFile(filepath.Join(folder, "shop.toml")); !bytes.Equal(before, after) {
@@ -132,10 +138,10 @@ func TestStoreRefusesWhatCouldNotBeReadAgain(t *testing.T) {
 	s := presets.OpenStore(root)
 	bad := own()
 	bad.Process.Feed = -1
-	if err := s.SavePreset(bad, unit.MM); err == nil || !strings.Contains(err.Error(), "presets[1].feed: must be 1 to") {
+	if _, err := s.SavePreset(bad, unit.MM); err == nil || !strings.Contains(err.Error(), "presets[1].feed: must be 1 to") {
 		t.Error(err)
 	}
-	if err := s.SaveMachine(job.Machine{}, unit.MM); err == nil || !strings.Contains(err.Error(), "name is missing") {
+	if _, err := s.SaveMachine(job.Machine{}, unit.MM); err == nil || !strings.Contains(err.Error(), "name is missing") {
 		t.Error(err)
 	}
 	if got := tree(t, root); len(got) > 0 {

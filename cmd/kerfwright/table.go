@@ -1,5 +1,7 @@
 package main
 
+import "slices"
+
 // option is one option of a command. Help, completion and the man page are
 // made from it, and the parser knows no other.
 type option struct {
@@ -54,6 +56,11 @@ func alone() command {
 
 // commands lists every sub-command in the order in which help shows them.
 func commands() []command {
+	return slices.Concat(jobCommands(), shopCommands(), ownCommands())
+}
+
+// jobCommands are those about one job.
+func jobCommands() []command {
 	return []command{
 		{
 			name: "inspect", operand: "DRAWING", ends: drawingEnds, run: inspect,
@@ -114,6 +121,12 @@ func commands() []command {
 			what:    "tell or set how many blanks are cut",
 			options: []option{{name: "done", arg: "N", what: "so many are cut; 0 begins another lot"}, asJSON},
 		},
+	}
+}
+
+// ownCommands are those about the program itself.
+func ownCommands() []command {
+	return []command{
 		{
 			name: "demo", operand: "[FOLDER]", run: demo,
 			what:    "open the wizard on the demo job; without a terminal, plan it",

@@ -122,6 +122,11 @@ const (
 
 	OverrideStart Field = "overrides.start"
 
+	WithinLength Field = "presets.figures.length"
+	WithinFeed   Field = "presets.figures.feed"
+	WithinTime   Field = "presets.figures.time"
+	WithinVolts  Field = "presets.figures.volts"
+
 	Price             Field = "prices.price" // of whatever it stands beside
 	PriceSwap         Field = "prices.swap"
 	PriceEfficiency   Field = "prices.efficiency"
@@ -255,6 +260,11 @@ var ranges = sync.OnceValue(func() map[Field]Range {
 		ProgramMaxLines:        {Count, 100, 1e9, "one cut with its start and end must fit into a program"},
 		ProgramMaxBytes:        {Count, 4096, 1 << 40, "one cut with its start and end must fit into a program"},
 		ProgramNameLength:      {Count, 4, 255, "shorter names cannot be told apart"},
+
+		WithinLength: {Length, 0, 25, "more than the figure itself says nothing about it"},
+		WithinFeed:   {Feed, 0, maxSpeed, "more than the figure itself says nothing about it"},
+		WithinTime:   {Seconds, 0, 60, "more than the figure itself says nothing about it"},
+		WithinVolts:  {Volts, 0, 400, "more than the figure itself says nothing about it"},
 
 		Price:           {Pure, 0, 1e9, "leave the key out if the price is not known; 0 means that it costs nothing"},
 		PriceSwap:       {Seconds, 0, 86400, "a pause of more than a day is another job"},
