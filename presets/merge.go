@@ -56,7 +56,7 @@ func mergeInto(out, was, theirs, ours reflect.Value, name string, both *[]string
 			return
 		}
 		out.Set(theirs)
-		*both = append(*both, spoken(name))
+		*both = append(*both, fieldWords(name))
 	}
 }
 
@@ -86,8 +86,8 @@ func mergeFigures(was, theirs, ours []Figure) (merged []Figure, both []string) {
 	return merged, both
 }
 
-// spoken turns PierceHeight into "pierce height".
-func spoken(name string) string {
+// fieldWords turns PierceHeight into "pierce height".
+func fieldWords(name string) string {
 	var b strings.Builder
 	for i, r := range name {
 		if i > 0 && r >= 'A' && r <= 'Z' {
