@@ -11,6 +11,7 @@ import (
 	"example.org/kerfwright/planner/layout"
 	"example.org/kerfwright/planner/lead"
 	"example.org/kerfwright/planner/order"
+	"example.org/kerfwright/planner/progress"
 )
 
 // task is one cut of one feature of one copy, ready to be ordered. The tasks
@@ -54,6 +55,7 @@ func (s shop) place(ctx context.Context, p *Program, setups [][]*setup, copies [
 		if ctx.Err() != nil {
 			return nil, faults
 		}
+		progress.Tell(ctx, k, len(p.Placed))
 		part := t.Parts[pl.Part]
 		for _, i := range part.Features {
 			all := setups[i]
@@ -233,8 +235,9 @@ func (s shop) order(ctx context.Context, p *Program, work []task) error {
 			groups[len(groups)-1] = append(groups[len(groups)-1], w)
 		}
 	}
-	for _, g := range groups {
-		if err := s.orderGroup(ctx, p, g); err != nil {
+	for k, g := range groups {
+		n := float64(len(groups))
+		if err := s.orderGroup(progress.Phase(ctx, "order of the cuts", float64(k)/n, float64(k+1)/n), p, g); err != nil {
 			return err
 		}
 	}

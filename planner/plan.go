@@ -11,6 +11,7 @@ import (
 	"example.org/kerfwright/planner/geom"
 	"example.org/kerfwright/planner/job"
 	"example.org/kerfwright/planner/layout"
+	"example.org/kerfwright/planner/progress"
 	"example.org/kerfwright/planner/proof"
 	"example.org/kerfwright/planner/report"
 )
@@ -26,6 +27,7 @@ func Plan(ctx context.Context, j job.Job, loops []*drawing.Loops) (*Program, fau
 			faults.Errorf(fault.Where{File: j.Drawings[i].File}, "drawing-missing", "Choose another drawing or mend this one.", "the drawing was not read")
 		}
 	}
+	progress.Phase(ctx, "features", 0, 0.05)
 	tree, more := Features(j, loops)
 	faults = append(faults, more...)
 	if len(tree.Features) == 0 || faults.Bad() {
@@ -37,14 +39,14 @@ func Plan(ctx context.Context, j job.Job, loops []*drawing.Loops) (*Program, fau
 	if len(copies) == 0 {
 		return nil, faults
 	}
-	setups, more := s.setUp(ctx, &tree)
+	setups, more := s.setUp(progress.Phase(ctx, "leads and holds", 0.05, 0.3), &tree)
 	faults = append(faults, more...)
 	if ctx.Err() != nil {
 		return nil, faults
 	}
 	faults = append(faults, forecastFaults(j, tree)...)
 	p := &Program{Tree: tree}
-	work, more := s.place(ctx, p, setups, copies)
+	work, more := s.place(progress.Phase(ctx, "places", 0.3, 0.4), p, setups, copies)
 	faults = append(faults, more...)
 	if len(work) == 0 {
 		if !faults.Bad() {
@@ -52,13 +54,21 @@ func Plan(ctx context.Context, j job.Job, loops []*drawing.Loops) (*Program, fau
 		}
 		return nil, faults
 	}
-	if err := s.order(ctx, p, work); err != nil {
+	if err := s.order(progress.Phase(ctx, "order of the cuts", 0.4, 0.7), p, work); err != nil {
 		faults = append(faults, fault.From(err, fault.Where{Entity: "cut order"})...)
 		return nil, faults
 	}
+	progress.Phase(ctx, "ways and times", 0.7, 0.8)
 	s.crossings(p)
+	if ctx.Err() != nil {
+		return nil, faults
+	}
 	s.travel(p)
 	s.sums(p)
+	if ctx.Err() != nil {
+		return nil, faults
+	}
+	progress.Phase(ctx, "text", 0.8, 0.85)
 	if err := s.write(p); err != nil {
 		faults = append(faults, fault.From(err, fault.Where{})...)
 		return nil, faults
@@ -66,6 +76,10 @@ func Plan(ctx context.Context, j job.Job, loops []*drawing.Loops) (*Program, fau
 	if faults.Bad() { // what is missing would only be found missing again
 		return p, faults
 	}
+	if ctx.Err() != nil {
+		return nil, faults
+	}
+	progress.Phase(ctx, "proof", 0.85, 1)
 	return p, append(faults, s.prove(p, nil)...)
 }
 

@@ -17,6 +17,7 @@ import (
 	"example.org/kerfwright/planner/layout"
 	"example.org/kerfwright/planner/lead"
 	"example.org/kerfwright/planner/motion"
+	"example.org/kerfwright/planner/progress"
 )
 
 // setup is one cut of a feature ready to be made, in its drawing's own axes:
@@ -99,7 +100,7 @@ func (s shop) setUp(ctx context.Context, t *feature.Tree) ([][]*setup, fault.Lis
 	// Parts do not depend on one another here: share them out, and put their
 	// faults together in the order of the parts.
 	faults := make([]fault.List, len(t.Parts))
-	var next atomic.Int64
+	var next, ready atomic.Int64
 	var done sync.WaitGroup
 	var broken atomic.Pointer[any]
 	for range min(runtime.GOMAXPROCS(0), len(t.Parts)) {
@@ -115,6 +116,7 @@ func (s shop) setUp(ctx context.Context, t *feature.Tree) ([][]*setup, fault.Lis
 					return
 				}
 				s.part(t, lying, k, out, &faults[k])
+				progress.Tell(ctx, int(ready.Add(1)), len(t.Parts))
 			}
 		})
 	}

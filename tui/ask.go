@@ -13,7 +13,10 @@ import (
 // Engine is all that the wizard asks of the rest of the program. Everything
 // that knows geometry, a process or a rule of the trade lies behind it. Its
 // methods are called side by side and must not keep the jobs they are given.
-// Methods without a context answer from memory at once.
+// Methods without a context answer from memory at once. A context that is
+// handed in may be watched: through package progress whatever works under it
+// tells how far it has come and what it would keep if it ended now, and may
+// ask whether that is enough (long.go).
 type Engine interface {
 	formEngine
 

@@ -40,6 +40,9 @@ func (m *Model) refresh() {
 	m.rowBlocks(processStage, nil, processView{})
 	m.lackBlocks()
 	m.faultBlocks()
+	if m.res.stopped {
+		m.block(block{stage: saveStage, row: "proof", why: "planning was stopped"})
+	}
 	if m.res.busy == "" && m.res.prog != nil {
 		m.proofBlocks()
 		m.checkBlocks()

@@ -52,6 +52,7 @@ func start(t testing.TB, w, h int, change ...func(*Session)) *driver {
 	}
 	t.Cleanup(m.Close)
 	m.in.wait = 0 // nobody sits at the other end of a slow link
+	m.beat = 0
 	d := &driver{t: t, m: m, eng: eng}
 	d.run(m.Init())
 	d.send(tea.WindowSizeMsg{Width: w, Height: h})
@@ -82,12 +83,6 @@ func (d *driver) run(cmd tea.Cmd) {
 	case tea.QuitMsg:
 		d.quit = true
 	default:
-		if strings.HasSuffix(strings.TrimPrefix(typeName(msg), "tea."), "sequenceMsg") {
-			for _, c := range sequence(msg) {
-				d.run(c)
-			}
-			return
-		}
 		d.send(msg)
 	}
 }

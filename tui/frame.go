@@ -84,6 +84,9 @@ func (m *Model) titleLine() line {
 		state = "empty"
 	}
 	l := line{{" KERFWRIGHT  ", inkHead}, {name, inkPlain}}
+	if p := m.progressLine(); p != nil {
+		return l.right(&m.th, append(line{{"  ", inkPlain}}, p.add(inkPlain, " ")...), m.w)
+	}
 	return l.right(&m.th, inked(inkFaint, "  "+state+" "), m.w)
 }
 

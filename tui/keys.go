@@ -45,6 +45,7 @@ var (
 	keySpace = bind("space", "confirm", " ")
 	keyDrop  = bind("d", "discard", "d")
 	keyOut1  = bind("x", "leave out", "x")
+	keyBest  = bind("b", "keep the best so far", "b")
 )
 
 // escWait is how long an esc is held back: an arrow key torn by a slow link

@@ -226,11 +226,12 @@ func (m *Model) leave() tea.Cmd {
 
 // quit ends the program; the last thing done is to write or drop the draft.
 func (m *Model) quit(drop bool) tea.Cmd {
-	m.stop()
+	m.endAll()
 	h, k, gen := m.holder, m.keep, m.d.Gen
-	last := m.work("leave", func() tea.Msg {
+	m.leaving = true
+	return m.work("leave", func() tea.Msg {
 		if k == nil {
-			return tea.QuitMsg{}
+			return quitDone{}
 		}
 		if drop {
 			return quitDone{err: k.forget(gen)}
@@ -238,10 +239,9 @@ func (m *Model) quit(drop bool) tea.Cmd {
 		path, err := h.Keep()
 		return quitDone{path, err}
 	})
-	m.leaving = true
-	return tea.Sequence(last, tea.Quit)
 }
 
+// quitDone is the last message: with it the program ends.
 type quitDone struct {
 	draft string
 	err   error

@@ -43,7 +43,10 @@ type Model struct {
 	saidNew bool
 
 	res     results
-	stop    context.CancelFunc
+	runs    []*running // what a person waits for, in the order in which it began
+	planRun *running   // that of the plan
+	beat    time.Duration
+	beating bool // a beatDue is on its way
 	workGen int
 	blocks  []block
 
@@ -93,10 +96,18 @@ func (m *Model) on(msg tea.Msg) tea.Cmd {
 		m.onTargets(msg)
 	case saveDone:
 		return m.onSave(msg)
+	case beatDue:
+		return m.onBeat()
+	case longDone:
+		m.endRun(msg.run)
+		if msg.msg != nil {
+			return m.on(msg.msg)
+		}
 	case foundDone:
 		m.onFound(msg)
 	case quitDone:
 		m.outcome.Draft, m.outcome.Err = msg.draft, msg.err
+		return tea.Quit
 	case keptDone:
 		if msg.err != nil {
 			m.say(inkWarn, "the draft is not kept: "+msg.err.Error())
@@ -107,6 +118,9 @@ func (m *Model) on(msg tea.Msg) tea.Cmd {
 		m.onLooked(msg)
 	case crashed:
 		m.onCrash(msg)
+		if m.leaving {
+			return tea.Quit
+		}
 	}
 	return nil
 }
@@ -191,7 +205,9 @@ func (m *Model) press(k tea.KeyMsg) (bool, tea.Cmd) {
 	case match(k, keyOpen):
 		return m.nextOpen(), nil
 	case match(k, keyBack):
-		return m.back(), nil
+		return m.back() || k.Type == tea.KeyEscape && m.stopWork(), nil
+	case match(k, keyBest) && m.keepBest():
+		return true, nil
 	case match(k, keyWhy):
 		return m.lay(helpPage{of: m.top(), row: r.id}), nil
 	case match(k, keyTold):

@@ -121,7 +121,7 @@ func New(ctx context.Context, s Session) (*Model, error) {
 	m := &Model{
 		eng: s.Engine, th: newTheme(r, s.ASCII), now: s.Now, ctx: ctx, holder: s.Holder,
 		given: s.Paths, d: &Draft{Dir: s.Dir}, spots: map[string]*spot{}, dirs: map[string]listing{},
-		stop: func() {}, in: input{wait: escWait},
+		beat: beat, in: input{wait: escWait},
 	}
 	if s.StateDir == "" {
 		s.StateDir, err = StateDir()
@@ -145,7 +145,7 @@ func New(ctx context.Context, s Session) (*Model, error) {
 
 // Close gives the recovery file free. A draft that lies there stays.
 func (m *Model) Close() {
-	m.stop()
+	m.endAll()
 	if m.keep != nil {
 		m.keep.close()
 	}

@@ -71,7 +71,10 @@ func (saveView) list(m *Model) list {
 	}
 
 	head("proof of the written text")
-	if p := m.res.prog; p == nil || m.res.busy != "" {
+	if m.res.stopped {
+		add(row{id: "proof", label: "plan it again", state: stOpen, verb: "plan", why: "It was stopped: there is no plan of the job as it stands.",
+			act: func(m *Model) tea.Cmd { return m.planAgain() }})
+	} else if p := m.res.prog; p == nil || m.res.busy != "" {
 		add(row{id: "proof", label: "waits for the plan", why: "n goes to what is open."})
 	} else {
 		add(proofRow("proof", "program", p.Verdict, u))

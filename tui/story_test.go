@@ -72,6 +72,25 @@ func setUpLeaf(d *driver) {
 	}
 }
 
+// setUpLeafStock is the road up to a plan, from a wizard begun with the drawing.
+func setUpLeafStock(d *driver) {
+	d.t.Helper()
+	d.at("units").keys("right")
+	d.at("stock.material").keys("right")
+	d.at("surface").keys("right right")
+	d.at("stock.thickness").keys("6 enter")
+	d.at("stock.hold").keys("right")
+	d.at("stock.width").keys("600 enter")
+	d.at("stock.height").keys("300 enter")
+	d.at("under").keys("right")
+	d.at("machine").keys("enter")
+	d.pick("plain-mm")
+	d.at("machine.sensor_offset").keys("1 . 5 enter")
+	d.keys("tab tab")
+	d.at("process.amps").keys("right right")
+	d.at("preset").keys("enter")
+}
+
 // TestFromAnEmptyJobToSavedFiles drives the model on the real planner and then
 // proves what lies on the disk.
 func TestFromAnEmptyJobToSavedFiles(t *testing.T) {

@@ -1,7 +1,6 @@
 package tui
 
 import (
-	"context"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -41,7 +40,8 @@ type results struct {
 	scene      *scene
 	drawn      *scene // the drawings as read, also once a plate is planned
 
-	busy string // "reading", "planning"; "" when all is done
+	busy    string // "reading", "planning"; "" when all is done
+	stopped bool   // the person ended the work: there is no plan of this draft
 }
 
 // faults returns all that the phases said, in their order, each once: the
@@ -127,15 +127,23 @@ func (m *Model) onCrash(msg crashed) {
 	if msg.gen == 0 || msg.gen != m.workGen {
 		return
 	}
+	m.endPlan()
+	m.noPlan()
 	r := &m.res
-	r.busy = ""
-	r.prog, r.checks, r.items = nil, nil, nil
-	r.planFaults = nil
 	r.planFaults.Errorf(fault.Where{}, "internal", do, "%s", what)
 	r.told = r.faults()
+	m.refresh()
+}
+
+// noPlan forgets the plan: the drawings are seen as they were read.
+func (m *Model) noPlan() {
+	r := &m.res
+	r.busy = ""
+	r.prog, r.checks, r.items, r.planFaults = nil, nil, nil, nil
+	r.told = r.faults()
+	r.gather()
 	r.scene = treeScene(r.tree, r.loops)
 	r.read = false // read again, should that have been it
-	m.refresh()
 }
 
 // crashNote writes the stack beside the recovery files.
@@ -156,7 +164,7 @@ func crashNote(dir, what string, why any, stack []byte) string {
 // restart throws away work on older drafts and begins anew: reading if other
 // shapes are wanted, then features, then the plan.
 func (m *Model) restart() tea.Cmd {
-	m.stop()
+	m.endPlan()
 	m.workGen++
 	j, dir, gen := m.d.Job, m.d.Dir, m.workGen
 	if len(j.Drawings) == 0 {
@@ -164,19 +172,26 @@ func (m *Model) restart() tea.Cmd {
 		m.res.told = m.res.faults()
 		return nil
 	}
-	ctx, stop := context.WithCancel(m.ctx)
-	m.stop = stop
+	run, ctx := m.startRun("read the drawings")
+	m.planRun = run
 	have := m.res.read && m.res.readDir == dir && sameReading(m.res.readJob, j)
 	loops, faults := m.res.loops, m.res.readFaults
-	m.res.busy = "reading"
+	m.res.busy, m.res.stopped = "reading", false
 	eng := m.eng
-	return m.pipe("read the drawings", gen, func() tea.Msg {
+	return tea.Batch(m.pipe("read the drawings", gen, func() tea.Msg {
 		if !have {
 			loops, faults = eng.Read(ctx, j, dir)
 		}
 		tree, sort := eng.Features(j, loops)
 		return readDone{gen, j, dir, loops, faults, tree, sort, treeScene(tree, loops)}
-	})
+	}), m.startBeat())
+}
+
+// planAgain begins what was stopped.
+func (m *Model) planAgain() tea.Cmd {
+	cmd := m.restart()
+	m.refresh()
+	return cmd
 }
 
 func (m *Model) onRead(msg readDone) tea.Cmd {
@@ -192,6 +207,7 @@ func (m *Model) onRead(msg readDone) tea.Cmd {
 	}
 	r.drawn = msg.scene
 	r.busy = ""
+	m.endPlan()
 	r.told = r.faults()
 	r.sortFeatures()
 	m.refresh()
@@ -208,11 +224,11 @@ func (m *Model) onRead(msg readDone) tea.Cmd {
 	}
 	r.busy = "planning"
 	m.refresh()
-	ctx, stop := context.WithCancel(m.ctx)
-	m.stop = stop
+	run, ctx := m.startRun("plan the job")
+	m.planRun = run
 	eng, gen := m.eng, msg.gen
 	before := append(append(fault.List(nil), msg.read...), msg.sort...)
-	return m.pipe("plan the job", gen, func() tea.Msg {
+	return tea.Batch(m.pipe("plan the job", gen, func() tea.Msg {
 		p, faults := eng.Plan(ctx, msg.job, msg.loops)
 		done := planDone{gen: gen, prog: p, faults: faults}
 		if p != nil && ctx.Err() == nil {
@@ -221,13 +237,14 @@ func (m *Model) onRead(msg readDone) tea.Cmd {
 			done.items = eng.Checklist(msg.job, p)
 		}
 		return done
-	})
+	}), m.startBeat())
 }
 
 func (m *Model) onPlan(msg planDone) tea.Cmd {
 	if msg.gen != m.workGen {
 		return nil
 	}
+	m.endPlan()
 	r := &m.res
 	r.prog, r.planFaults, r.checks, r.items, r.busy = msg.prog, msg.faults, msg.checks, msg.items, ""
 	r.told = r.faults()

@@ -3,6 +3,8 @@ package order
 import (
 	"math"
 	"slices"
+
+	"example.org/kerfwright/planner/progress"
 )
 
 // search disturbs the tour in one place after the other, repairs it and keeps
@@ -16,6 +18,9 @@ func (s *searcher) search(kicks int) path {
 	s.log = s.log[:0]
 	settled, won := s.path(), s.won
 	for k := 0; k < kicks && s.ctx.Err() == nil; k++ {
+		if k%64 == 0 {
+			progress.Tell(s.ctx, k, kicks)
+		}
 		before := s.won
 		if !s.kick(k) {
 			continue

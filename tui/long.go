@@ -1,0 +1,170 @@
+package tui
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"example.org/kerfwright/planner/progress"
+	"example.org/kerfwright/planner/unit"
+)
+
+// running is work off the update loop that a person waits for. How far it has
+// come stands in the head of the screen; esc ends it, b takes its best so far.
+type running struct {
+	what  string
+	watch *progress.Watch
+	stop  context.CancelFunc
+	since time.Time
+	text  string // how far it has come, as it stands on the screen
+	best  string // what would be kept if it ended now
+	named bool   // the text of busy names it already
+}
+
+// longDone is the message of work that has ended.
+type longDone struct {
+	run *running
+	msg tea.Msg
+}
+
+// beatDue says that it is time to look how far the work has come.
+type beatDue struct{}
+
+const (
+	// beat is how often that is looked at: more would only cost bytes.
+	beat = 250 * time.Millisecond
+	// patience is how long work may take before it is told how far it is.
+	patience = time.Second
+)
+
+// long runs f as work that a person waits for. Its context is ended by esc,
+// and carries a progress.Watch: whatever f calls may tell through package
+// progress how far it is and what it has in hand. f's message comes to on
+// like any other, also after esc: f then finds its context ended.
+func (m *Model) long(what string, f func(ctx context.Context) tea.Msg) tea.Cmd {
+	r, ctx := m.startRun(what)
+	work := m.work(what, func() tea.Msg { return f(ctx) })
+	return tea.Batch(func() tea.Msg { return longDone{r, work()} }, m.startBeat())
+}
+
+// startRun notes work that begins.
+func (m *Model) startRun(what string) (*running, context.Context) {
+	ctx, stop := context.WithCancel(m.ctx)
+	r := &running{what: what, watch: &progress.Watch{}, stop: stop, since: m.now()}
+	m.runs = append(m.runs, r)
+	return r, progress.With(ctx, r.watch)
+}
+
+// endRun ends work and forgets it; nil is none.
+func (m *Model) endRun(r *running) {
+	if r != nil {
+		r.stop()
+		m.runs = slices.DeleteFunc(m.runs, func(x *running) bool { return x == r })
+	}
+}
+
+// waited is the work that a person waits for: what began last.
+func (m *Model) waited() *running {
+	if n := len(m.runs); n > 0 {
+		return m.runs[n-1]
+	}
+	return nil
+}
+
+func (m *Model) startBeat() tea.Cmd {
+	if m.beating {
+		return nil
+	}
+	m.beating = true
+	return tea.Tick(m.beat, func(time.Time) tea.Msg { return beatDue{} })
+}
+
+// onBeat looks how far the work has come.
+func (m *Model) onBeat() tea.Cmd {
+	m.beating = false
+	for _, r := range m.runs {
+		r.look(m.now())
+	}
+	if len(m.runs) == 0 {
+		return nil
+	}
+	return m.startBeat()
+}
+
+func (r *running) look(now time.Time) {
+	took := now.Sub(r.since)
+	if took < patience {
+		return
+	}
+	r.text = unit.Duration(took.Seconds())
+	s, ok := r.watch.Step()
+	if !ok {
+		return
+	}
+	r.best = s.Best
+	r.text = fmt.Sprintf("%s, %.0f %%", s.What, 100*s.Part)
+	// Under a tenth nothing can be said of the rest.
+	if s.Part >= 0.1 && s.Part < 1 {
+		r.text += ", about " + unit.Duration(took.Seconds()*(1-s.Part)/s.Part) + " left"
+	}
+}
+
+// progressLine says what is under way, how far it is and how to end it.
+func (m *Model) progressLine() line {
+	r := m.waited()
+	if r == nil || r.text == "" {
+		return nil
+	}
+	l := line{{r.text, inkRule}, {"  esc", inkHead}, {" stops", inkFaint}}
+	if r.best != "" {
+		l = append(l, span{"  b", inkHead}, span{" keeps " + r.best, inkFaint})
+	}
+	return l
+}
+
+// stopWork ends what a person waits for, and reports whether there was any.
+func (m *Model) stopWork() bool {
+	r := m.waited()
+	if r == nil {
+		return false
+	}
+	if r != m.planRun {
+		m.endRun(r)
+		m.say(inkWarn, "stopped: "+r.what+".")
+		return true
+	}
+	m.workGen++ // what still comes of it counts no more
+	m.endPlan()
+	m.noPlan()
+	m.res.stopped = true
+	m.refresh()
+	m.say(inkWarn, "stopped: there is no plan. Stage "+fmt.Sprint(int(saveStage)+1)+" plans again, so does any change.")
+	return true
+}
+
+// keepBest asks the work to end with what it has.
+func (m *Model) keepBest() bool {
+	r := m.waited()
+	if r == nil || r.best == "" {
+		return false
+	}
+	r.watch.Enough()
+	m.say(inkPlain, "it ends with the best so far.")
+	return true
+}
+
+func (m *Model) endPlan() {
+	m.endRun(m.planRun)
+	m.planRun = nil
+}
+
+// endAll ends all work: the wizard is left.
+func (m *Model) endAll() {
+	for len(m.runs) > 0 {
+		m.endRun(m.runs[0])
+	}
+	m.planRun = nil
+}
