@@ -9,7 +9,6 @@ import (
 	"example.org/kerfwright/planner/drawing"
 )
 
-
 func sz(w, h int) tea.Msg { return tea.WindowSizeMsg{Width: w, Height: h} }
 
 // Short names for the engine's parameters.
