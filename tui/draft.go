@@ -61,47 +61,6 @@ func (d *Draft) edit(change func(*Draft)) *Draft {
 	return &next
 }
 
-// cloneJob copies a job with every slice and pointer in it.
-func cloneJob(j job.Job) job.Job {
-	j.Drawings = slices.Clone(j.Drawings)
-	for i := range j.Drawings {
-		j.Drawings[i].Layers = slices.Clone(j.Drawings[i].Layers)
-	}
-	j.Stock.Fixture.Pockets = slices.Clone(j.Stock.Fixture.Pockets)
-	j.Layout.Places = slices.Clone(j.Layout.Places)
-	j.Layout.Trims, j.Stock.KeepOuts = slices.Clone(j.Layout.Trims), slices.Clone(j.Stock.KeepOuts)
-	j.Stock.Outline = slices.Clone(j.Stock.Outline)
-	for i, ring := range j.Stock.Outline {
-		j.Stock.Outline[i] = slices.Clone(ring)
-	}
-	if s := j.Stock.Shape; s != nil {
-		c := s.Clone()
-		j.Stock.Shape = &c
-	}
-	j.Overrides = slices.Clone(j.Overrides)
-	for i, o := range j.Overrides {
-		j.Overrides[i].Critical = slices.Clone(o.Critical)
-		if o.Start != nil {
-			p := *o.Start
-			j.Overrides[i].Start = &p
-		}
-	}
-	j.Process.Taper = slices.Clone(j.Process.Taper)
-	j.Rules.Holes = slices.Clone(j.Rules.Holes)
-	j.Checks = slices.Clone(j.Checks)
-	j.Files = slices.Clone(j.Files)
-	j.Machine = cloneMachine(j.Machine)
-	return j
-}
-
-func cloneMachine(m job.Machine) job.Machine {
-	p := &m.Program
-	for _, t := range []*[]string{&p.Header, &p.Footer, &p.TouchOff, &p.ArcOn, &p.ArcOff, &p.ControlOn, &p.ControlOff, &p.Pause} {
-		*t = slices.Clone(*t)
-	}
-	return m
-}
-
 // samePlan reports whether two jobs give the same program: all but the
 // confirmations and the sums of the last save are equal.
 func samePlan(a, b job.Job) bool {
