@@ -9,6 +9,7 @@ import (
 	"example.org/kerfwright/planner/gcode"
 	"example.org/kerfwright/planner/geom"
 	"example.org/kerfwright/planner/job"
+	"example.org/kerfwright/planner/jobfile"
 	"example.org/kerfwright/planner/layout"
 	"example.org/kerfwright/planner/proof"
 	"example.org/kerfwright/planner/report"
@@ -56,7 +57,7 @@ func (s shop) gcodeInput(p *Program) gcode.Input {
 	in := gcode.Input{
 		Machine: j.Machine, Name: j.Name.String(), Stock: StockLine(j), Origin: originLine(j), Process: ProcessLine(j),
 		Time: p.Plan.Time, Amps: j.Process.Amps, Control: s.rules.Control, Frame: frame(p), Fit: s.rules.Tolerance,
-		Notes: s.notes(p), Before: p.Before, Start: p.start, Park: p.Park,
+		Mark: jobMark(j), Notes: s.notes(p), Before: p.Before, Start: p.start, Park: p.Park,
 	}
 	if in.Start == "" && j.Stock.Hold == job.Blank && len(p.Cuts) > 0 {
 		in.Start = "before the start: " + s.piece(p, p.Cuts[0]) + " lies in the fixture, clamped"
@@ -82,6 +83,14 @@ func (s shop) gcodeInput(p *Program) gcode.Input {
 		in.Cuts = append(in.Cuts, g)
 	}
 	return in
+}
+
+// jobMark ties a program to the state of the job that it was written for.
+func jobMark(j job.Job) string {
+	if sum := jobfile.Sum(j); sum != "" {
+		return jobfile.SumComment(sum)
+	}
+	return ""
 }
 
 // piece names a blank to the operator.

@@ -258,11 +258,9 @@ func prove(w world, f flags) error {
 		return err
 	}
 	r := planner.ProofReport(verdict)
-	if len(f.rest) < 2 {
-		for _, m := range bundle.Mixed(presets.Folder(filepath.Dir(name)), filepath.Base(name), j) {
-			r.OK = false
-			r.Findings = append(r.Findings, report.Finding{Text: m.Error()})
-		}
+	for _, m := range ofTheJob(name, j, program, text, len(f.rest) < 2) {
+		r.OK = r.OK && m.Severity != fault.Error
+		r.Findings = append(r.Findings, report.Finding{Line: m.Line, Text: m.Severity.String() + ": " + m.Error()})
 	}
 	if err := emit(w, f, r, r.Table); err != nil {
 		return err
@@ -271,6 +269,25 @@ func prove(w world, f flags) error {
 		return fmt.Errorf("%s: not proved, %d findings", plain.Clean(program), len(r.Findings))
 	}
 	return nil
+}
+
+// ofTheJob says whether a program belongs to the job as it is: by the sums of
+// the last save if it lies among its files, by the mark in its head if not.
+func ofTheJob(name string, j job.Job, program string, text []byte, whole bool) fault.List {
+	var out fault.List
+	dir, named := filepath.Dir(name), false
+	if same, err := sameFolder(dir, filepath.Dir(program)); err == nil && same {
+		for _, m := range bundle.Mixed(presets.Folder(dir), filepath.Base(name), j) {
+			if whole || m.File == filepath.Base(program) {
+				out.Add(m)
+				named = named || m.File == filepath.Base(program)
+			}
+		}
+	}
+	if !named {
+		out = append(out, bundle.Stale(fault.Where{File: plain.Clean(filepath.Base(program))}, text, filepath.Base(name), j)...)
+	}
+	return out
 }
 
 func sheet(w world, f flags) error {

@@ -8,6 +8,8 @@
 // rename, the programs first and the job file last; then make the folder
 // durable. Several renames are not one: killed in between, a save leaves two
 // good sets mixed. Mixed recognises that, from the sums in the job file.
+// Where there is no job file yet, it comes first and is made durable before
+// the programs: they would be without the sums to know them by.
 package bundle
 
 import (
@@ -102,7 +104,14 @@ func Save(d Dir, name string, j job.Job, programs []Entry) (job.Job, error) {
 	if faults.Bad() {
 		return job.Job{}, faults.Err()
 	}
-	return j, Replace(d, append(slices.Clone(programs), Entry{name, text}))
+	kind, err := d.Kind(name)
+	if err != nil {
+		return job.Job{}, fmt.Errorf("save %s: %w", name, err)
+	}
+	if kind == Absent {
+		return j, replace(d, append([]Entry{{name, text}}, programs...), true)
+	}
+	return j, replace(d, append(slices.Clone(programs), Entry{name, text}), false)
 }
 
 // Torn is the error of a save that failed half-way and could not be taken
@@ -130,11 +139,15 @@ func (t *Torn) Unwrap() error { return t.Err }
 
 // Replace puts every entry in place, in order; the last one is the one that
 // makes the set whole. On an error nothing was changed, unless it is a *Torn.
-func Replace(d Dir, entries []Entry) error {
+func Replace(d Dir, entries []Entry) error { return replace(d, entries, false) }
+
+// replace is Replace; led says that the first entry must be on the disk before
+// any other, and stay as long as one of them is.
+func replace(d Dir, entries []Entry, led bool) error {
 	if err := refuse(d, entries); err != nil {
 		return err
 	}
-	s := saving{dir: d, entries: entries}
+	s := saving{dir: d, entries: entries, led: led}
 	if err := s.prepare(); err != nil {
 		s.discard()
 		return err
@@ -176,6 +189,7 @@ func refuse(d Dir, entries []Entry) error {
 type saving struct {
 	dir     Dir
 	entries []Entry
+	led     bool
 	temps   []string // names of temporary files not yet renamed, by entry
 	before  []old
 }
@@ -258,14 +272,19 @@ func (s *saving) discard() {
 // commit renames, and takes it back if that fails half-way.
 func (s *saving) commit() error {
 	for i, e := range s.entries {
+		done := i
 		err := s.dir.Rename(s.temps[0], e.Name)
 		if err == nil {
-			s.temps = s.temps[1:]
-			continue
+			s.temps, done = s.temps[1:], i+1
+			if s.led && i == 0 {
+				err = s.dir.Sync()
+			}
 		}
-		err = fmt.Errorf("save %s: %w", e.Name, err)
-		s.discard()
-		return s.undo(i, err)
+		if err != nil {
+			err = fmt.Errorf("save %s: %w", e.Name, err)
+			s.discard()
+			return s.undo(done, err)
+		}
 	}
 	if err := s.dir.Sync(); err != nil {
 		return &Torn{New: names(s.entries), Lost: true, Err: err}
@@ -278,6 +297,10 @@ func (s *saving) undo(n int, first error) error {
 	t := &Torn{Err: first, Old: names(s.entries[n:])}
 	for i := n - 1; i >= 0; i-- {
 		e, o := s.entries[i], s.before[i]
+		if s.led && i == 0 && len(t.New) > 0 { // what is left of this save is known by it
+			t.New = append(t.New, e.Name)
+			continue
+		}
 		if err := s.restore(e.Name, o); err != nil {
 			t.Undo = err
 			t.New = append(t.New, e.Name)
@@ -332,10 +355,29 @@ func names(entries []Entry) []string {
 	return all
 }
 
+// Stale compares the sum of a job that a program carries in its head with the
+// job. An Error says that the program was written for another state of the
+// job; a Warning, that it does not say for which. name is the job file's.
+func Stale(at fault.Where, text []byte, name string, j job.Job) fault.List {
+	var l fault.List
+	carries, line := jobfile.SumIn(text)
+	want := jobfile.Sum(j)
+	switch at.Line = line; {
+	case want == "": // no job that could be saved
+	case carries == "":
+		l.Warnf(at, "program-unmarked", "Plan the job again if you are not sure.", "carries no job sum: for which state of %s it was written cannot be told", name)
+	case carries != want:
+		l.Errorf(at, "program-stale", "Do not run it: plan the job again, check it and save.", "was written for another state of %s: it carries the job sum %.8s, the job's is %.8s",
+			name, carries, want)
+	}
+	return l
+}
+
 // Mixed compares the files beside a job file with the sums that it carries.
 // Each file that is missing or differs is an Error that names it: the set is
-// of two saves, or was changed by hand, and may not be cut from. A job that
-// carries no sums was never saved with a program, and gives none.
+// of two saves, or was changed by hand, and may not be cut from. A file that
+// is as it was saved may still be stale, where the job was changed since. A
+// job that carries no sums was never saved with a program, and gives none.
 func Mixed(d Dir, name string, j job.Job) fault.List {
 	var l fault.List
 	const do = "Do not run it: open the job, check it and save again."
@@ -361,7 +403,9 @@ func Mixed(d Dir, name string, j job.Job) fault.List {
 		if got := (Entry{f.Name, data}).Sum().SHA256; got != f.SHA256 {
 			l.Errorf(at, "set-mixed", do, "is not the file that %s was saved with (SHA-256 %.8s, not %.8s): a save was cut short, or the file was changed since",
 				name, got, f.SHA256)
+			continue
 		}
+		l = append(l, Stale(at, data, name, j).At(fault.Error)...)
 	}
 	return l
 }

@@ -12,6 +12,7 @@ import (
 	"testing"
 
 	"example.org/kerfwright/planner/bundle"
+	"example.org/kerfwright/planner/fault"
 	"example.org/kerfwright/planner/job"
 	"example.org/kerfwright/planner/jobfile"
 	"example.org/kerfwright/planner/plain"
@@ -241,6 +242,13 @@ func TestSavedSetIsWholeAndCarriesItsSums(t *testing.T) {
 	if !slices.Equal(back.Files, j.Files) || mixed(t, m) {
 		t.Fatal("the set does not match itself")
 	}
+	if order := renames(m); !slices.Equal(order, []string{"rename to gate.toml", "rename to gate.nc", "rename to gate-dry.nc"}) {
+		t.Fatal("renamed the first time in the order", order)
+	}
+	m.calls = nil
+	if _, err := save(m, 2); err != nil {
+		t.Fatal(err)
+	}
 	if order := renames(m); !slices.Equal(order, []string{"rename to gate.nc", "rename to gate-dry.nc", "rename to gate.toml"}) {
 		t.Fatal("renamed in the order", order)
 	}
@@ -366,20 +374,26 @@ func TestErrorSaysTheTruthWhateverFails(t *testing.T) {
 		}
 		m.fail = func(int, string) error { return nil }
 		whole := same(versions(m), all[jobName])
-		if mixed(t, m) == whole && all[jobName] != 0 {
-			t.Fatalf("files of versions %v, mixed says %v", all, !whole)
+		if named := mixed(t, m); named == whole {
+			t.Fatalf("files of versions %v, mixed says %v", all, named)
 		}
 	})
 }
 
 func TestKilledSaveLeavesOldOrNewOrAMixtureThatIsNamed(t *testing.T) {
-	whole := saved(t, 1)
+	for _, before := range []int{0, 1} {
+		t.Run(fmt.Sprint("over version ", before), func(t *testing.T) { killEverywhere(t, before) })
+	}
+}
+
+func killEverywhere(t *testing.T, before int) {
+	whole := saved(t, before)
 	if _, err := save(whole, 2); err != nil {
 		t.Fatal(err)
 	}
 	sawMixed := false
 	for n := 1; n <= len(whole.calls); n++ {
-		m := saved(t, 1)
+		m := saved(t, before)
 		m.kill = n
 		func() {
 			defer func() {
@@ -392,10 +406,10 @@ func TestKilledSaveLeavesOldOrNewOrAMixtureThatIsNamed(t *testing.T) {
 		}()
 		m.kill = 0
 		all := versions(m)
-		if slices.Contains(all, -1) || slices.Contains(all, 0) {
+		if slices.Contains(all, -1) || before > 0 && slices.Contains(all, 0) {
 			t.Errorf("killed at call %d: a broken or lost file: %v", n, all)
 		}
-		isMixed := !same(all, 1) && !same(all, 2)
+		isMixed := !same(all, before) && !same(all, 2)
 		sawMixed = sawMixed || isMixed
 		if got := mixed(t, m); got != isMixed {
 			t.Errorf("killed at call %d: files of versions %v, mixed says %v", n, all, got)
@@ -509,6 +523,69 @@ func TestTempNamesAreTheirOwnOnly(t *testing.T) {
 	} {
 		if got := bundle.IsTemp(row.file, row.name); got != row.want {
 			t.Errorf("%s for %s: %v", row.file, row.name, got)
+		}
+	}
+}
+
+// marked saves version v of a job whose program carries its mark.
+func marked(t *testing.T, m *memory, j job.Job) {
+	t.Helper()
+	text := "(gate)\n(" + jobfile.SumComment(jobfile.Sum(j)) + ")\nM2\n"
+	if _, err := bundle.Save(m, jobName, j, []bundle.Entry{{Name: "gate.nc", Data: []byte(text)}}); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func TestProgramOfAnotherStateOfTheJobIsNamed(t *testing.T) {
+	j := job.Job{Name: plain.Of("gate"), Units: unit.MM, Stock: job.Stock{Thickness: 6}}
+	m := folder(nil)
+	marked(t, m, j)
+	for _, row := range []struct {
+		name   string
+		change func(string) string
+		want   string // "" is nothing
+	}{
+		{"as saved", func(s string) string { return s }, ""},
+		{"a comment and spaces", func(s string) string { return "# mine\n" + strings.ReplaceAll(s, " = ", "=") }, ""},
+		{"a confirmed check", func(s string) string {
+			return strings.Replace(s, "[stock]", "[[confirmed]]\nid = \"fumes\"\nby = \"A\"\nat = \"2026-05-04T10:20:30+02:00\"\n\n[stock]", 1)
+		}, ""},
+		{"another thickness", func(s string) string { return strings.Replace(s, "thickness = 6", "thickness = 8", 1) }, "gate.nc:2: was written for another state of gate.toml"},
+		{"another name", func(s string) string { return strings.Replace(s, "\"gate\"", "\"door\"", 1) }, "gate.nc:2: was written for another state of gate.toml"},
+	} {
+		t.Run(row.name, func(t *testing.T) {
+			before := string(m.files[jobName])
+			text := row.change(before)
+			if (text == before) != (row.name == "as saved") {
+				t.Fatalf("the change changes nothing in\n%s", text)
+			}
+			changed, faults := jobfile.Decode(jobName, []byte(text))
+			if faults.Bad() {
+				t.Fatal(faults.Err())
+			}
+			l := bundle.Mixed(m, jobName, changed)
+			if row.want == "" && len(l) > 0 || row.want != "" && (len(l) != 1 || !l.Bad() || !strings.HasPrefix(l[0].Error(), row.want)) {
+				t.Fatalf("got %v, want %q", l, row.want)
+			}
+		})
+	}
+}
+
+func TestProgramWithoutAMarkIsWarnedOf(t *testing.T) {
+	j := job.Job{Units: unit.MM}
+	l := bundle.Stale(fault.Where{File: "x.nc"}, []byte("(gate)\nM2\n"), jobName, j)
+	if len(l) != 1 || l[0].Severity != fault.Warning || l[0].Code != "program-unmarked" {
+		t.Fatal(l)
+	}
+	// A mark far down is not one of ours: the head has some ten lines.
+	text := strings.Repeat("G1 X1\n", 500) + "(" + jobfile.SumComment(jobfile.Sum(j)) + ")\n"
+	if l := bundle.Stale(fault.Where{}, []byte(text), jobName, j); len(l) != 1 || l[0].Code != "program-unmarked" {
+		t.Fatal(l)
+	}
+	for _, line := range []string{"(job sum: %s)", "N7 (job sum: %s)", "(job sum: %s)\r"} {
+		text := fmt.Sprintf("%%\n"+line+"\nM2\n", jobfile.Sum(j))
+		if l := bundle.Stale(fault.Where{}, []byte(text), jobName, j); len(l) > 0 {
+			t.Errorf("%q: %v", line, l)
 		}
 	}
 }

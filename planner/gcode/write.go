@@ -20,6 +20,7 @@ import (
 type Input struct {
 	Machine job.Machine
 	Name    string // of the job
+	Mark    string // which state of the job this is, one line; "" is not written
 	Stock   string // one line
 	Origin  string // where XY zero lies
 	Process string // one line
@@ -166,6 +167,9 @@ func (w *writer) preamble() {
 		w.comment("DRY RUN: the torch is never lit")
 	}
 	w.comment("job: %s", in.Name)
+	if in.Mark != "" {
+		w.comment("%s", in.Mark)
+	}
 	w.comment("stock: %s", in.Stock)
 	w.comment("XY zero: %s, X right, Y up", in.Origin)
 	w.comment("process: %s", in.Process)
