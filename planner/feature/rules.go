@@ -90,51 +90,61 @@ func drill(f *Feature, how job.DrillAction, kerf float64) {
 	}
 }
 
+// Band returns the first of a job's bands of holes that fits a hole or a slot,
+// -1 if none does. Slots are never drilled.
+func Band(f Feature, bands []job.HoleRule, m job.Material, thickness float64) int {
+	if f.Diameter == 0 || thickness == 0 {
+		return -1
+	}
+	return slices.IndexFunc(bands, func(h job.HoleRule) bool {
+		return h.Fits(m, thickness, f.Diameter) && (f.Kind == Hole || h.Action == job.HoleCut || h.Action == "")
+	})
+}
+
 // banded applies the first of the job's own bands that fits.
 func banded(f *Feature, in *Input, r job.Rules) bool {
 	t, mm := in.Stock.Thickness, in.Units.Length
-	for i, h := range r.Holes {
-		if !h.Fits(in.Stock.Material, t, f.Diameter) || f.Kind != Hole && h.Action != job.HoleCut && h.Action != "" {
-			continue
-		}
-		f.Why = fmt.Sprintf("%s wide in %s plate, %.2f x thickness: band %d of the job's hole rules", mm(f.Diameter), mm(t), f.Ratio, i+1)
-		if !h.Note.Empty() {
-			f.Why += fmt.Sprintf(" (%s)", h.Note)
-		}
-		switch h.Action {
-		case job.HoleDrill:
-			drill(f, job.DrillLeave, in.Process.Kerf)
-			return true
-		case job.HolePop:
-			drill(f, job.DrillPop, in.Process.Kerf)
-			return true
-		case job.HoleRefuse:
-			drill(f, job.DrillRefuse, in.Process.Kerf)
-			return true
-		}
-		f.Rule = RuleInside
-		if h.Feed > 0 {
-			f.Feed = h.Feed
-		}
-		f.Hold = h.Hold
-		if f.Hold || f.Feed < 1 {
-			f.Rule = RuleSlow
-		}
-		if h.Overburn.Known {
-			f.Overburn = h.Overburn.Value
-		}
-		f.Against = h.Against
-		f.Spiral = h.Lead == job.LeadSpiral || h.Lead == "" && !h.Hold
-		f.Why += fmt.Sprintf(": %.0f %% of feed", 100*f.Feed)
-		if f.Hold {
-			f.Why += ", height held"
-		}
-		if f.Against {
-			f.Why += ", the other way round"
-		}
+	i := Band(*f, r.Holes, in.Stock.Material, t)
+	if i < 0 {
+		return false
+	}
+	h := r.Holes[i]
+	f.Why = fmt.Sprintf("%s wide in %s plate, %.2f x thickness: band %d of the job's hole rules", mm(f.Diameter), mm(t), f.Ratio, i+1)
+	if !h.Note.Empty() {
+		f.Why += fmt.Sprintf(" (%s)", h.Note)
+	}
+	switch h.Action {
+	case job.HoleDrill:
+		drill(f, job.DrillLeave, in.Process.Kerf)
+		return true
+	case job.HolePop:
+		drill(f, job.DrillPop, in.Process.Kerf)
+		return true
+	case job.HoleRefuse:
+		drill(f, job.DrillRefuse, in.Process.Kerf)
 		return true
 	}
-	return false
+	f.Rule = RuleInside
+	if h.Feed > 0 {
+		f.Feed = h.Feed
+	}
+	f.Hold = h.Hold
+	if f.Hold || f.Feed < 1 {
+		f.Rule = RuleSlow
+	}
+	if h.Overburn.Known {
+		f.Overburn = h.Overburn.Value
+	}
+	f.Against = h.Against
+	f.Spiral = h.Lead == job.LeadSpiral || h.Lead == "" && !h.Hold
+	f.Why += fmt.Sprintf(": %.0f %% of feed", 100*f.Feed)
+	if f.Hold {
+		f.Why += ", height held"
+	}
+	if f.Against {
+		f.Why += ", the other way round"
+	}
+	return true
 }
 
 // kinds and rules that an override may name, by the feature's place.

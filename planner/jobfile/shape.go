@@ -202,10 +202,12 @@ func shapeRules(f *Form, r *job.Rules) {
 	f.Number("split_slugs", &r.SplitSlugs, job.RulesSplitSlugs)
 	Count(f, "cut_range", &r.CutRange, job.RulesCutRange)
 	f.Number("hold_least", &r.HoldLeast, job.RulesHoldLeast)
-	Tables(f, "holes", &r.Holes, func(h *job.HoleRule) { shapeHoleRule(f, h) })
+	Tables(f, "holes", &r.Holes, func(h *job.HoleRule) { ShapeHoleRule(f, h) })
 }
 
-func shapeHoleRule(f *Form, h *job.HoleRule) {
+// ShapeHoleRule names the keys of a hole band, for the job file and for the
+// shop's own bands.
+func ShapeHoleRule(f *Form, h *job.HoleRule) {
 	Word(f, "material", &h.Material, job.Materials())
 	f.Number("from", &h.From, job.HoleFrom)
 	f.Number("up_to", &h.UpTo, job.HoleUpTo)
