@@ -15,7 +15,7 @@ import (
 var (
 	holeFigures = []figure{{name: "X", field: job.ShapeX, bare: true}, {name: "Y", field: job.ShapeY, bare: true}, {name: "Ø", field: job.ShapeD}}
 	slotFigures = []figure{{name: "X", field: job.ShapeX, bare: true}, {name: "Y", field: job.ShapeY, bare: true},
-		{name: "long", field: job.ShapeL, bare: true}, {name: "wide", field: job.ShapeW}, {name: "turned", field: job.ShapeA}}
+		{name: "L", field: job.ShapeL, bare: true}, {name: "W", field: job.ShapeW}, {name: "at", field: job.ShapeA}}
 )
 
 // addedRows are the rows of a typed part's added holes and slots.
@@ -48,7 +48,7 @@ func (p drawingPage) addedRows(m *Model, s job.Shape) []row {
 	}
 	for i, h := range s.Slots {
 		add(m.numbers(numbers{id: fmt.Sprint("slot", i), label: fmt.Sprint("slot ", i+1), of: slotFigures, now: []float64{h.X, h.Y, h.Length, h.Width, h.Angle},
-			why: why + " Long is over the round ends; turned is from the X axis, counter-clockwise.",
+			why: why + " L is over the round ends, W the width; the turn of its length is from the X axis, counter-clockwise.",
 			put: func(d *Draft, v []float64) { edit(func(s *job.Shape) { s.Slots[i] = slot(v) })(d) },
 			drop: edit(func(s *job.Shape) {
 				if s.Slots = slices.Delete(s.Slots, i, i+1); len(s.Slots) == 0 {
@@ -60,8 +60,8 @@ func (p drawingPage) addedRows(m *Model, s job.Shape) []row {
 	add(m.numbers(numbers{id: "add-hole", label: "add a hole", empty: "  X Y Ø", of: holeFigures, why: why,
 		put:  func(d *Draft, v []float64) { edit(func(s *job.Shape) { s.Holes = append(s.Holes, hole(v)) })(d) },
 		done: func(m *Model) { m.spot().id = fmt.Sprint("hole", len(s.Holes)) }}), nil)
-	add(m.numbers(numbers{id: "add-slot", label: "add a slot", empty: "  X Y long wide turned", of: slotFigures,
-		why:  why + " Long is over the round ends; turned is from the X axis in degrees, 0 lies flat.",
+	add(m.numbers(numbers{id: "add-slot", label: "add a slot", empty: "  X Y L W and turn", of: slotFigures,
+		why:  why + " L is over the round ends, W the width; the turn of its length is from the X axis in degrees, 0 lies flat.",
 		put:  func(d *Draft, v []float64) { edit(func(s *job.Shape) { s.Slots = append(s.Slots, slot(v)) })(d) },
 		done: func(m *Model) { m.spot().id = fmt.Sprint("slot", len(s.Slots)) }}), nil)
 	return rows

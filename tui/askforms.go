@@ -2,10 +2,14 @@ package tui
 
 import (
 	"fmt"
+	"os"
 	"path/filepath"
+	"slices"
+	"sync"
 
 	"example.org/kerfwright/planner/drawing"
 	"example.org/kerfwright/planner/job"
+	"example.org/kerfwright/planner/unit"
 	"example.org/kerfwright/presets"
 )
 
@@ -13,6 +17,10 @@ import (
 type formEngine interface {
 	// Pages counts the pages of drawing n, whose name is relative to dir.
 	Pages(j job.Job, n int, dir string) (int, error)
+	// HoleBands are the shop's own bands of holes, or those that are shipped.
+	HoleBands() (bands []job.HoleRule, own bool)
+	// KeepHoleBands keeps bands as the shop's own.
+	KeepHoleBands(bands []job.HoleRule, u unit.System) error
 }
 
 func (e *real) Pages(j job.Job, n int, dir string) (int, error) {
@@ -25,4 +33,41 @@ func (e *real) Pages(j job.Job, n int, dir string) (int, error) {
 		return 0, fmt.Errorf("count the pages: %w", err)
 	}
 	return drawing.Pages(data)
+}
+
+// shopRules is the part of the shop's folder that the forms read and write.
+type shopRules struct {
+	mu    sync.Mutex
+	read  bool
+	bands []job.HoleRule
+	own   bool
+}
+
+func (e *real) HoleBands() ([]job.HoleRule, bool) {
+	s := &e.rules
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if !s.read {
+		s.read = true
+		if root, err := presets.UserFolder(os.Getenv); err == nil {
+			s.bands, s.own, _ = presets.OpenStore(root).HoleBands()
+		} else {
+			s.bands, s.own, _ = presets.HoleBands(nil)
+		}
+	}
+	return slices.Clone(s.bands), s.own
+}
+
+func (e *real) KeepHoleBands(bands []job.HoleRule, u unit.System) error {
+	root, err := presets.UserFolder(os.Getenv)
+	if err != nil {
+		return err
+	}
+	if err := presets.OpenStore(root).SaveHoleBands(bands, u); err != nil {
+		return err
+	}
+	e.rules.mu.Lock()
+	defer e.rules.mu.Unlock()
+	e.rules.read = false
+	return nil
 }

@@ -38,6 +38,9 @@ func (m *Model) refresh() {
 		m.rowBlocks(stockStage, fixturePage{}, fixturePage{})
 	}
 	m.rowBlocks(processStage, nil, processView{})
+	for _, p := range rulePages(m) {
+		m.rowBlocks(processStage, p, p)
+	}
 	m.lackBlocks()
 	m.faultBlocks()
 	if m.res.stopped {

@@ -27,6 +27,7 @@ import (
 type real struct {
 	lib   *presets.Library
 	notes fault.List
+	rules shopRules
 	sums  sync.Map // *drawing.Loops -> SHA-256 of the bytes it was read from
 }
 
@@ -41,6 +42,8 @@ func RealEngine() Engine {
 		return e.mild()
 	}
 	e.lib, e.notes = presets.OpenStore(dir).Load()
+	_, _, faults := presets.OpenStore(dir).HoleBands()
+	e.notes = append(e.notes, faults...)
 	return e.mild()
 }
 

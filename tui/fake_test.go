@@ -30,6 +30,7 @@ type fake struct {
 	saved   map[string]job.Job
 	exists  map[string]bool
 	saveErr error
+	bands   []job.HoleRule
 	badPlan fault.List    // added to every plan
 	badDry  bool          // the dry run's proof fails
 	gate    chan struct{} // if set, Plan waits for it or for its context

@@ -54,6 +54,9 @@ func (p mendedPage) list(m *Model) list {
 	add(row{id: "closed", label: "closed", value: count(len(l.Closed), "loop"), why: "Outlines, holes, slots and cut-outs."})
 	add(open)
 	add(row{head: true, label: fmt.Sprintf("what was done, %s", count(len(l.Report), "line"))})
+	if len(l.Report) == 0 {
+		add(row{id: "nothing", plain: text("nothing had to be done"), why: "Every line met the next as drawn."})
+	}
 	w := m.leftWidth(p) - 6
 	for k, f := range l.Report.Sorted() {
 		r := row{id: "r" + strconv.Itoa(k), state: faultState(f), why: f.Brief(), aim: m.placeOf(f)}

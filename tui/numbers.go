@@ -25,7 +25,8 @@ type numbers struct {
 	now       []float64 // nil: nobody has said
 	empty     string    // what stands there then
 	put       func(*Draft, []float64)
-	drop      func(*Draft) // d takes it away; nil: it cannot be taken away
+	judge     func([]float64) string // what is wrong with them together; "" is nothing
+	drop      func(*Draft)           // d takes it away; nil: it cannot be taken away
 	done      func(*Model)
 	why       string
 }
@@ -46,7 +47,7 @@ func (m *Model) numbers(n numbers) row {
 		r.plain = line{{n.label, inkPlain}, {n.empty, inkFaint}}
 		r.verb = "type one"
 	} else {
-		r.plain = line{{padRight(n.label, 8), inkPlain}}
+		r.plain = line{{n.label, inkPlain}}
 		for i, f := range n.of {
 			s := f.form.show(n.now[i], u)
 			if f.bare {
@@ -69,6 +70,11 @@ func (m *Model) numbers(n numbers) row {
 		v, no := parseFigures(s, n.of, m)
 		if no != "" {
 			return nil, no
+		}
+		if n.judge != nil {
+			if no := n.judge(v); no != "" {
+				return nil, sentence(no)
+			}
 		}
 		same := n.now != nil
 		for i := range n.now {

@@ -197,7 +197,7 @@ func (m *Model) seek() tea.Cmd {
 }
 
 func pageSums(l *drawing.Loops, j job.Job) string {
-	return fmt.Sprintf("%s, %s wide", count(len(l.Closed), "loop"), j.Units.Length(l.Box.Width()))
+	return fmt.Sprintf("%s, %s", count(len(l.Closed), "loop"), j.Units.Length(l.Box.Width()))
 }
 
 // sameLook reports whether two drawings give the same pages.

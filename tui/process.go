@@ -187,25 +187,21 @@ func (m *Model) plausibleRow() row {
 	return r
 }
 
-// ruleRows are the rules that a job may overrule.
+// ruleRows are the rules that a job may overrule; those of one matter share a
+// page.
 func (m *Model) ruleRows() []row {
-	def := job.DefaultRules()
-	u := m.d.Job.Units
-	rule := func(f job.Field, label string, fm form, at func(*job.Rules) *float64, why string) row {
-		n := m.number(f, label, func(j *job.Job) *float64 { return at(&j.Rules) }, why)
-		fm.Dim = f.Range().Dim
-		n.form = fm
-		n.empty = "rule: " + fm.show(*at(&def), u)
-		if *at(&def) == 0 {
-			n.empty = "rule: none"
-		}
-		return m.num(n)
-	}
-	thick := form{behind: "x thickness"}
+	j := &m.d.Job
 	part := form{percent: true}
 	holds := job.ControlWithHolds
-	leave := job.DrillLeave
 	cw := job.OutlineClockwise
+	bands := ""
+	if n := len(j.Rules.Holes); n > 0 {
+		bands = count(n, "band")
+	}
+	taper := ""
+	if n := len(j.Process.Taper); n > 0 {
+		taper = count(n, "row")
+	}
 	return []row{
 		choose(m, choice[job.HeightControl]{id: "rules.control", label: "height control", rule: &holds,
 			of: []pick[job.HeightControl]{{job.ControlWithHolds, "on, with holds", "held where the torch slows down or the plate is cut beside it"},
@@ -213,27 +209,23 @@ func (m *Model) ruleRows() []row {
 			get: func(j *job.Job) job.HeightControl { return j.Rules.Control },
 			put: func(j *job.Job, v job.HeightControl) { j.Rules.Control = v },
 			why: "Height control follows the arc voltage. It dives where the torch slows down, so there it must be held."}),
-		rule(job.RulesHoldBelow, "hold below", part, func(r *job.Rules) *float64 { return &r.HoldBelow }, "Part of the feed under which height is held."),
-		choose(m, choice[job.DrillAction]{id: "rules.drill", label: "holes too small", rule: &leave,
-			of: []pick[job.DrillAction]{{job.DrillLeave, "leave for the drill", "not cut, listed on the setup sheet"},
-				{job.DrillPop, "pop their centre", "a short pulse of the arc marks where to drill"},
-				{job.DrillRefuse, "refuse", "an error until you decide on each"}},
-			get: func(j *job.Job) job.DrillAction { return j.Rules.Drill },
-			put: func(j *job.Job, v job.DrillAction) { j.Rules.Drill = v },
-			why: "What becomes of holes that plasma cannot cut true."}),
-		rule(job.RulesDrillUnder, "too small from", thick, func(r *job.Rules) *float64 { return &r.DrillUnder }, "A hole no wider than this is not cut."),
-		rule(job.RulesSlowUnder, "slow holes under", thick, func(r *job.Rules) *float64 { return &r.SlowUnder }, "A hole under this is cut slowly, with height held."),
-		rule(job.RulesSlowFeed, "feed in slow holes", part, func(r *job.Rules) *float64 { return &r.SlowFeed }, "Part of the feed."),
-		rule(job.RulesMaxLead, "longest lead-in", form{}, func(r *job.Rules) *float64 { return &r.MaxLead }, "From the pierce to the edge. Shorter where there is no room."),
-		rule(job.RulesOverburn, "overburn", form{}, func(r *job.Rules) *float64 { return &r.Overburn }, "How far a closed inside cut goes past its start."),
-		rule(job.RulesLeadOut, "lead-out", form{}, func(r *job.Rules) *float64 { return &r.LeadOut }, "On slots and cut-outs, back towards the pierce. None on holes."),
+		m.rule(job.RulesHoldBelow, "hold below", part, func(r *job.Rules) *float64 { return &r.HoldBelow }, "Part of the feed under which height is held."),
+		opens("holes", "holes", bands, "by size", "How holes of each size are cut: bands of the job, and the rules for what no band fits.", holesPage{}),
+		opens("taper", "taper of holes", taper, "none", "By how much holes are drawn wider so that they come out right, as measured.", taperPage()),
+		m.rule(job.RulesMaxLead, "longest lead-in", form{}, func(r *job.Rules) *float64 { return &r.MaxLead }, "From the pierce to the edge. Shorter where there is no room."),
+		m.rule(job.RulesOverburn, "overburn", form{}, func(r *job.Rules) *float64 { return &r.Overburn }, "How far a closed inside cut goes past its start."),
+		m.rule(job.RulesLeadOut, "lead-out", form{}, func(r *job.Rules) *float64 { return &r.LeadOut }, "On slots and cut-outs, back towards the pierce. None on holes."),
 		choose(m, choice[job.Turn]{id: "rules.clockwise", label: "outlines run", rule: &cw,
 			of: []pick[job.Turn]{{job.OutlineClockwise, "clockwise", "the square side is on the right of travel with the usual swirl of the gas"},
 				{job.OutlineCounterClockwise, "counter-clockwise", "for a torch whose gas swirls the other way"}},
 			get: func(j *job.Job) job.Turn { return j.Rules.Clockwise },
 			put: func(j *job.Job, v job.Turn) { j.Rules.Clockwise = v },
 			why: "Inside features run the other way."}),
-		rule(job.RulesProbeReuse, "touch-off reach", form{}, func(r *job.Rules) *float64 { return &r.ProbeReuse }, "Within this way the last touch-off is used again."),
+		opens("corners", "entry and corners", cornersNow(j), "nothing special", "Creep on the lead-in, loops or slowing down at sharp corners, the shortest hold.", cornersPage()),
+		opens("tabs", "tabs and slugs", tabsNow(j), "none", "Tabs that keep small parts in; slugs cut across so that they fall.", tabsPage()),
+		opens("order", "cut order", orderNow(j), "quickest", "What is kept together, heat spread, corners to begin and park at, touch-offs used again; time, bound and gap.", orderPage()),
+		m.ruleCount(job.RulesCutRange, "quality expected", "rule: 4, small holes 5", func(r *job.Rules) *int { return &r.CutRange },
+			"ISO 9013 range of how square the cut face is, 1 best to 5. What a feature can hold is forecast with it; plasma with air reaches 4, in small holes 5 (common practice, no source)."),
 		m.room(job.LayoutMargin, "free edge of plate", func(j *job.Job) *float64 { return &j.Layout.Margin }, "Kept free along the edge of the stock."),
 		m.room(job.LayoutGap, "between parts", func(j *job.Job) *float64 { return &j.Layout.Gap }, "Kept free between two parts."),
 	}

@@ -116,6 +116,8 @@ func (m *Model) on(msg tea.Msg) tea.Cmd {
 		m.onCounted(msg)
 	case pageDone:
 		m.onLooked(msg)
+	case keptBands:
+		m.onKeptBands(msg)
 	case crashed:
 		m.onCrash(msg)
 		if m.leaving {

@@ -43,6 +43,9 @@ func TestFieldsSayWhyAndTheRangeWhileTyping(t *testing.T) {
 			if strings.HasPrefix(c.row, "process") || strings.HasPrefix(c.row, "rules") {
 				d.go_(processStage)
 			}
+			if strings.HasPrefix(c.row, "rules.slow") {
+				d.at("holes").keys("enter")
+			}
 			before := d.m.d.Job
 			d.at(c.row).keys("enter ctrl+u")
 			d.typed(c.typed)
