@@ -39,6 +39,9 @@ type Check struct {
 func Checks(j job.Job, p *Program, faults fault.List) []Check {
 	c := checker{j: j, p: p, faults: faults, rules: j.Rules.WithDefaults()}
 	all := []Check{c.plate(), c.table(), c.feed(), c.current(), c.holes(), c.clearance(), c.tip(), c.control(), c.touch()}
+	if c.p.Lie != nil {
+		all = append(all, c.lie())
+	}
 	if k, asked := c.tolerance(); asked {
 		all = append(all, k)
 	}

@@ -36,6 +36,8 @@ type Program struct {
 	Before            int         // cuts of the job that this program leaves out, since they are made
 	TakenUp           bool        // it goes on where an earlier run was left
 
+	Lie *Lie // how the stock lies on the table; nil: as drawn
+
 	done  []Cut  // those
 	start string // what must be so before the program is run
 

@@ -24,7 +24,13 @@ func SetupSheet(j job.Job, p *Program, faults fault.List, cautions []string, pri
 	}
 
 	stock := report.Section{Head: "STOCK AND ZERO", Rows: []report.Row{row("stock", "%s", StockLine(j)), row("XY zero", "%s, X right, Y up", originLine(j))}}
-	if b := frame(p); !b.Empty() {
+	b := frame(p)
+	if p.Lie != nil {
+		stock.Rows[1].Figure = "as when the stock was measured on the table, X right, Y up"
+		stock.Rows = append(stock.Rows, row("as it lies", "%s", LieLine(j, p.Lie)))
+		b = p.Lie.frame(p)
+	}
+	if !b.Empty() {
 		stock.Rows = append(stock.Rows, row("the job needs", "X %s to %s, Y %s to %s", u.Length(b.Min.X), u.Length(b.Max.X), u.Length(b.Min.Y), u.Length(b.Max.Y)))
 	}
 	if j.Stock.Hold == job.Blank {

@@ -42,11 +42,12 @@ func (s shop) write(p *Program) error {
 	for i, c := range p.Cuts {
 		f := p.Tree.Features[c.Feature]
 		t := c.Times
+		pierce := p.Lie.at(c.Pierce) // as in the text
 		p.Plan.Cuts = append(p.Plan.Cuts, report.Cut{
 			Rapid: string(c.Rapid), Extra: c.Extra, TouchOff: c.TouchOff, Time: t.Sum(),
 			Times: report.Times{ArcOn: t.ArcOn, Pierce: t.Pierce, Probe: t.Probe, Raise: t.Raise, Rapid: t.Rapid, Pauses: t.Pauses},
 			N:     c.N, Part: p.Placed[c.Placed].Label, Feature: c.Label, Kind: string(f.Kind), Kerf: c.Kerf,
-			Pierce: [2]float64{c.Pierce.X, c.Pierce.Y}, Clearance: c.Clear, Square: SquareSide(f), HoldShare: holdShare(p.Cuts[i : i+1]), FirstLine: c.First, LastLine: c.Last,
+			Pierce: [2]float64{pierce.X, pierce.Y}, Clearance: c.Clear, Square: SquareSide(f), HoldShare: holdShare(p.Cuts[i : i+1]), FirstLine: c.First, LastLine: c.Last,
 		})
 	}
 	return nil
@@ -81,6 +82,11 @@ func (s shop) gcodeInput(p *Program) gcode.Input {
 			g.Pause = "put in " + s.piece(p, c) + ", clamp it, stand clear, then start again"
 		}
 		in.Cuts = append(in.Cuts, g)
+	}
+	if p.Lie != nil {
+		p.Lie.laid(&in, s.kerf)
+		in.Origin = "as when the stock was measured on the table"
+		in.Notes = append([]string{"the stock as it lies: " + LieLine(j, p.Lie)}, in.Notes...)
 	}
 	return in
 }
@@ -202,7 +208,7 @@ func (s shop) proofInput(p *Program, text []byte, dry bool) proof.Input {
 			Header: m.Program.Header, Footer: m.Program.Footer, TouchOff: m.Program.TouchOff, ArcOn: m.Program.ArcOn,
 			ArcOff: m.Program.ArcOff, HoldOn: m.Program.ControlOff, HoldOff: m.Program.ControlOn, Pause: m.Program.Pause,
 		}},
-		Holds: proof.HoldsAsMarked,
+		Holds: proof.HoldsAsMarked, Lie: s.lies(p),
 	}
 	if s.rules.Control == job.ControlOff {
 		in.Holds = proof.HoldsThroughout

@@ -117,6 +117,20 @@ func jobCommands() []command {
 			options: []option{{name: "o", arg: "FILE", what: "write it to FILE.txt, FILE.svg or FILE.html instead", ends: "txt svg html"}},
 		},
 		{
+			name: "align", operand: "JOB.toml", ends: jobEnds, run: alignJob,
+			what: "turn the program to the stock as it lies",
+			more: "Give what the position readout shows with the torch over the edge: two points along one edge, far apart, and one on the next edge, that of the zero corner; or two located holes of a part that is drilled already. The job keeps what was typed, and plan turns the program. Without points it says what the job holds.",
+			options: []option{
+				{name: "edge", arg: "E", what: "the edge that --at lies on: bottom (the default), left, top or right", of: []string{"bottom", "left", "top", "right"}},
+				{name: "at", arg: "X,Y", what: "a point on that edge, as read; two or more", many: true},
+				{name: "next", arg: "X,Y", what: "a point on the next edge, as read", many: true},
+				{name: "hole", arg: "FEATURE=X,Y", what: "the centre of a located hole, as read; two or more", many: true},
+				{name: "most", arg: "DEG", what: "turn over which it asks again; without it 3"},
+				{name: "sure", what: "a turn over that is meant so"},
+				{name: "clear", what: "the stock lies as drawn again"}, asJSON,
+			},
+		},
+		{
 			name: "pieces", operand: "JOB.toml", ends: jobEnds, run: pieces,
 			what:    "tell or set how many blanks are cut",
 			options: []option{{name: "done", arg: "N", what: "so many are cut; 0 begins another lot"}, asJSON},

@@ -31,6 +31,7 @@ type check struct {
 	uncut   float64
 	deep    int // see depthInAll
 	scratch []piece
+	lies    *turning // nil: as drawn
 }
 
 // Prove reads the text and compares. The same input gives the same result.
@@ -43,6 +44,7 @@ func Prove(in Input) Result {
 		c.units = rs274.Inches
 	}
 	c.aloft = heightWithin + 2*c.rounding() // Z0 and the height itself are both rounded
+	c.lay()
 	c.metals()
 	c.read()
 	if !c.w.wrongUnits { // a comparison at the wrong scale would bury the reason
@@ -209,5 +211,6 @@ func (c *check) result() Result {
 		}
 		r.Cuts = append(r.Cuts, cut)
 	}
+	c.drawnAt(&r)
 	return r
 }

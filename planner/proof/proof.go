@@ -28,6 +28,7 @@ type Input struct {
 	Turn      Turn
 	Tolerance float64 // mm that an edge may be off; 0 is geom.Proof
 	Done      *Done   // nil: nothing is cut before the program starts
+	Lie       *Lie    // how the stock lies on the table; nil: as drawn
 
 	// HoldBelow is the part of the programmed feed under which height must be
 	// held. Over 0 the proof works out for itself where holds are needed; 0

@@ -63,6 +63,8 @@ type Plan struct {
 	Pieces            *Pieces  `json:"pieces,omitempty"`
 	Times             Times    `json:"times"`
 	Cost              *Cost    `json:"cost,omitempty"`
+
+	Alignment *Alignment `json:"alignment,omitempty"` // how the stock lies, if it was measured
 }
 
 // Times is how the time of a cut, or of a plan, is made up, s. Pauses are
