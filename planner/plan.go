@@ -65,16 +65,13 @@ func Plan(ctx context.Context, j job.Job, loops []*drawing.Loops) (*Program, fau
 	}
 	s.travel(p)
 	s.sums(p)
-<<<<<<< HEAD
 	if ctx.Err() != nil {
 		return nil, faults
 	}
 	progress.Phase(ctx, "text", 0.8, 0.85)
-=======
 	p.Lie, more = s.lie(p)
 	faults = append(faults, more...)
 	p.Plan.Alignment = LieReport(j, p.Lie)
->>>>>>> 3a4f0a0 (Turn the program to the stock as it lies; the proof reckons the turn from the typed points by itself)
 	if err := s.write(p); err != nil {
 		faults = append(faults, fault.From(err, fault.Where{})...)
 		return nil, faults
