@@ -47,15 +47,20 @@ func overview() string {
 	var b strings.Builder
 	b.WriteString("Kerfwright sets up cutting jobs for a plasma table and proves the programs.\n\n")
 	b.WriteString("kerfwright " + alone().operand + " [--ascii]   the wizard\n")
-	width := 0
+	width, aside := 0, []command(nil)
 	for _, c := range commands() {
+		if c.aside {
+			aside = append(aside, c)
+			continue
+		}
 		width = max(width, len(c.call()))
 	}
-	width = min(width, 29)
 	for _, c := range commands() {
-		fmt.Fprintf(&b, "  %-*s %s\n", width, c.call(), cut(c.what, helpWidth-width-4))
+		if !c.aside {
+			fmt.Fprintf(&b, "  %-*s %s\n", width, c.call(), cut(c.what, helpWidth-width-4))
+		}
 	}
-	b.WriteString("\nkerfwright help COMMAND tells the options.\n")
+	b.WriteString("  " + names(aside) + "\nkerfwright help COMMAND tells all of a command.\n")
 	var codes []string
 	for _, e := range exitCodes {
 		codes = append(codes, e.code+" "+e.what)
@@ -136,9 +141,7 @@ func hanging(words []string, width int, first, indent string) string {
 func forScripts() string {
 	var of []command
 	for _, c := range commands() {
-		switch c.name {
-		case "demo", "terminal", "completion", "man", "version", "help":
-		default:
+		if !c.aside && c.name != "demo" {
 			of = append(of, c)
 		}
 	}

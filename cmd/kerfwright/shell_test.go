@@ -28,7 +28,7 @@ func TestHelpFitsTheSmallestScreen(t *testing.T) {
 	fits("help", overview(), helpLines-1) // one line is the prompt's
 	for _, c := range commands() {
 		fits("help "+c.name, helpOf(c), 2*helpLines)
-		if !strings.Contains(overview(), "  "+c.name) {
+		if !strings.Contains(overview(), " "+c.name) {
 			t.Errorf("help does not name %s", c.name)
 		}
 	}

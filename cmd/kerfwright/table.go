@@ -22,6 +22,7 @@ type command struct {
 	of      []string
 	what    string // one line, without a full stop
 	more    string // for the man page: sentences
+	aside   bool   // about the program itself: help names it only
 	options []option
 	run     func(w world, f flags) error
 }
@@ -147,22 +148,22 @@ func ownCommands() []command {
 			options: []option{asciiOnly},
 		},
 		{
-			name: "terminal", run: terminal,
+			name: "terminal", run: terminal, aside: true,
 			what:    "say what was found of the terminal",
 			more:    "Prints size, colours, how wide signs are drawn and how fast the terminal answers. It writes a few signs, asks where the cursor is, and cleans the line again.",
 			options: []option{{name: "keys", what: "show what every key sends, until q"}, asJSON},
 		},
 		{
-			name: "completion", operand: "bash|zsh|fish", of: []string{"bash", "zsh", "fish"}, run: completion,
+			name: "completion", operand: "bash|zsh|fish", of: []string{"bash", "zsh", "fish"}, run: completion, aside: true,
 			what: "print the completion for a shell",
 			more: "For bash: kerfwright completion bash > ~/.local/share/bash-completion/completions/kerfwright. For zsh: into a file _kerfwright on the fpath. For fish: into ~/.config/fish/completions/kerfwright.fish.",
 		},
 		{
-			name: "man", run: man,
+			name: "man", run: man, aside: true,
 			what: "print the manual page; to read it: kerfwright man | man -l -",
 		},
-		{name: "version", run: showVersion, what: "print version and revision"},
-		{name: "help", operand: "[COMMAND]", run: help, what: "print this, or all of one command"},
+		{name: "version", run: showVersion, aside: true, what: "print version and revision"},
+		{name: "help", operand: "[COMMAND]", run: help, aside: true, what: "print this, or all of one command"},
 	}
 }
 
