@@ -8,6 +8,7 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
+	"example.org/kerfwright/planner/bundle"
 	"example.org/kerfwright/planner/fault"
 	"example.org/kerfwright/planner/job"
 	"example.org/kerfwright/planner/plain"
@@ -87,11 +88,28 @@ func (m *Model) onOpen(msg openDone) tea.Cmd {
 	})
 	d := *m.d
 	d.Saved = true // as opened, nothing would be lost
+	d.Apart = apart(msg.job, msg.faults)
 	m.d, m.opened = &d, msg.path
+	if d.Apart != "" && len(msg.job.Files) > 0 {
+		m.say(inkBad, d.Apart+": do not run them, save again. Key t tells more.")
+	}
 	m.holder.publish(m.d)
 	cmd = tea.Batch(cmd, m.forget())
 	m.pages = keepFound(m.pages)
 	return cmd
+}
+
+// apart says why the programs beside a job that was opened are not of it.
+func apart(j job.Job, faults fault.List) string {
+	if len(j.Files) == 0 {
+		return "no program was saved with it"
+	}
+	for _, f := range faults {
+		if f.Code == bundle.CodeMixed || f.Code == bundle.CodeStale {
+			return "the programs beside the job are not of it as it is"
+		}
+	}
+	return ""
 }
 
 func keepFound(pages []view) []view {

@@ -18,6 +18,7 @@ type Draft struct {
 	Name     string     // of the files without extension; "" is not said yet
 	Operator plain.Text // who confirms
 	Saved    bool       // as it stands it is on the disk
+	Apart    string     // why the programs beside it are not of this job; "" if they are
 	Stage    int        // where the person was
 }
 
@@ -51,6 +52,9 @@ func (d *Draft) worth() bool {
 	}
 	return !reflect.DeepEqual(d.Job, job.Job{})
 }
+
+// written reports whether job and programs lie on the disk as they stand.
+func (d *Draft) written() bool { return d.Saved && d.Apart == "" }
 
 // edit returns the next draft, with the change made to a deep copy of the job.
 func (d *Draft) edit(change func(*Draft)) *Draft {

@@ -78,8 +78,10 @@ func (m *Model) titleLine() line {
 	}
 	state := "not saved"
 	switch {
-	case m.d.Saved:
+	case m.d.written():
 		state = "saved"
+	case m.d.Saved:
+		state = "program not saved"
 	case !m.d.worth():
 		state = "empty"
 	}
@@ -113,7 +115,7 @@ func (m *Model) roadLine() line {
 			l = l.add(inkOpen, fmt.Sprintf(" ?%d", n))
 		case s == saveStage && m.shut() != "":
 			l = l.add(inkOpen, " shut")
-		case s == saveStage && m.d.Saved:
+		case s == saveStage && m.d.written():
 			l = l.add(inkGood, " "+t.tick)
 		case s == saveStage:
 			l = l.add(inkGood, " open")
@@ -331,7 +333,7 @@ func (m *Model) explainLines() []line {
 func (m *Model) shutLine() line {
 	why := m.shut()
 	if why == "" {
-		if m.d.Saved {
+		if m.d.written() {
 			return line{{" SAVED ", inkGood}, {"as it stands", inkPlain}}
 		}
 		return line{{" OPEN ", inkGood}, {"all is decided, proved and confirmed: save on stage 5", inkPlain}}

@@ -146,13 +146,16 @@ func (m *Model) saveRow() row {
 		}
 		return r
 	}
-	if m.d.Saved {
+	if m.d.written() {
 		r.value, r.state = "saved as it stands", stDone
 		r.why = "Nothing has changed since."
 		return r
 	}
 	r.value, r.state = "open: enter writes the files", stGood
 	r.why = "All that is needed is decided, proved and confirmed."
+	if m.d.Saved {
+		r.why = "The job lies there as it stands, but " + m.d.Apart + "."
+	}
 	over := m.there()
 	if len(over) > 0 && m.sure != m.key() {
 		r.why = "Already there, would be replaced: " + strings.Join(over, ", ") + "."
@@ -207,7 +210,7 @@ func (m *Model) onSave(msg saveDone) tea.Cmd {
 		return nil
 	}
 	d := *m.d
-	d.Saved = true
+	d.Saved, d.Apart = true, ""
 	m.d, m.opened = &d, filepath.Join(d.Dir, d.Name+".toml")
 	m.holder.publish(m.d)
 	m.refresh()

@@ -3,8 +3,11 @@ package tui
 import (
 	"errors"
 	"path/filepath"
+	"strings"
 	"testing"
 
+	"example.org/kerfwright/planner/bundle"
+	"example.org/kerfwright/planner/fault"
 	"example.org/kerfwright/planner/job"
 )
 
@@ -123,6 +126,46 @@ func TestLeavingAsksOnlyWhenWorkWouldBeLost(t *testing.T) {
 			}
 			if c.quits && c.keeps && d.m.outcome.Draft == "" {
 				t.Error("the outcome does not name the draft")
+			}
+		})
+	}
+}
+
+// A job that is opened beside programs that are not of it can be saved again
+// as it is, and nobody is told that it is saved.
+func TestProgramsApartFromTheirJobAreToldAndCanBeSavedAgain(t *testing.T) {
+	for _, row := range []struct {
+		name   string
+		files  []job.FileSum
+		faults fault.List
+		apart  bool
+		told   string
+	}{
+		{"whole", []job.FileSum{{Name: "leaf.nc"}}, nil, false, ""},
+		{"stale", []job.FileSum{{Name: "leaf.nc"}}, fault.List{{Severity: fault.Warning, Code: bundle.CodeStale, What: "x"}}, true, "do not run them"},
+		{"mixed", []job.FileSum{{Name: "leaf.nc"}}, fault.List{{Severity: fault.Warning, Code: bundle.CodeMixed, What: "x"}}, true, "do not run them"},
+		{"no program yet", nil, nil, true, ""},
+	} {
+		t.Run(row.name, func(t *testing.T) {
+			d := start(t, 80, 24, withFiles)
+			j := fullJob()
+			j.Files = row.files
+			d.send(openDone{path: "/shop/leaf.toml", dir: "/shop", job: j, faults: row.faults})
+			if row.told != "" {
+				d.shows(row.told)
+			}
+			if got := d.m.d.written(); got == row.apart || !d.m.d.Saved {
+				t.Fatalf("written: %v, saved: %v", got, d.m.d.Saved)
+			}
+			if r := d.m.saveRow(); (r.state == stDone) == row.apart && d.m.shut() == "" {
+				t.Errorf("the save row says %q", r.value)
+			}
+			if got := strings.Contains(d.frame(), "program not saved"); got != row.apart {
+				t.Errorf("head of the sheet:\n%s", d.frame())
+			}
+			d.m.onSave(saveDone{gen: d.m.d.Gen, paths: []string{"/shop/leaf.nc"}})
+			if !d.m.d.written() {
+				t.Error("saved again, and still apart")
 			}
 		})
 	}

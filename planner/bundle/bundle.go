@@ -355,6 +355,12 @@ func names(entries []Entry) []string {
 	return all
 }
 
+// Codes of the faults that say that a program is not of the job beside it.
+const (
+	CodeMixed = "set-mixed"     // it is not the file that the job was saved with
+	CodeStale = "program-stale" // it was written for another state of the job
+)
+
 // Stale compares the sum of a job that a program carries in its head with the
 // job. An Error says that the program was written for another state of the
 // job; a Warning, that it does not say for which. name is the job file's.
@@ -367,7 +373,7 @@ func Stale(at fault.Where, text []byte, name string, j job.Job) fault.List {
 	case carries == "":
 		l.Warnf(at, "program-unmarked", "Plan the job again if you are not sure.", "carries no job sum: for which state of %s it was written cannot be told", name)
 	case carries != want:
-		l.Errorf(at, "program-stale", "Do not run it: plan the job again, check it and save.", "was written for another state of %s: it carries the job sum %.8s, the job's is %.8s",
+		l.Errorf(at, CodeStale, "Do not run it: plan the job again, check it and save.", "was written for another state of %s: it carries the job sum %.8s, the job's is %.8s",
 			name, carries, want)
 	}
 	return l
@@ -386,22 +392,22 @@ func Mixed(d Dir, name string, j job.Job) fault.List {
 		kind, err := d.Kind(f.Name)
 		switch {
 		case err != nil:
-			l.Errorf(at, "set-mixed", do, "cannot be looked at: %v", err)
+			l.Errorf(at, CodeMixed, do, "cannot be looked at: %v", err)
 			continue
 		case kind == Absent:
-			l.Errorf(at, "set-mixed", do, "is missing beside %s, which was saved with it", name)
+			l.Errorf(at, CodeMixed, do, "is missing beside %s, which was saved with it", name)
 			continue
 		case kind == Link || kind == Other:
-			l.Errorf(at, "set-mixed", do, "is no regular file, but %s was saved with one", name)
+			l.Errorf(at, CodeMixed, do, "is no regular file, but %s was saved with one", name)
 			continue
 		}
 		data, err := d.Read(f.Name)
 		if err != nil {
-			l.Errorf(at, "set-mixed", do, "cannot be read: %v", err)
+			l.Errorf(at, CodeMixed, do, "cannot be read: %v", err)
 			continue
 		}
 		if got := (Entry{f.Name, data}).Sum().SHA256; got != f.SHA256 {
-			l.Errorf(at, "set-mixed", do, "is not the file that %s was saved with (SHA-256 %.8s, not %.8s): a save was cut short, or the file was changed since",
+			l.Errorf(at, CodeMixed, do, "is not the file that %s was saved with (SHA-256 %.8s, not %.8s): a save was cut short, or the file was changed since",
 				name, got, f.SHA256)
 			continue
 		}
