@@ -38,10 +38,12 @@ func (f *floor) loosen(r geom.Path) {
 	f.grid.add(r.Box())
 }
 
-// flat is how far a flattened edge may lie from the true one, mm: a way along
-// a round outline may dip into its kerf by that, and every kerf is wider than
-// twice as much.
+// flat is how far a flattened edge may lie from the true one, mm.
 const flat = geom.Gap
+
+// dip is how deep a way may pass into what is loose, mm: a cut ends on the
+// middle of its kerf, and every kerf is wider than twice as much.
+const dip = geom.Gap
 
 func (f *floor) flatten(k int) []geom.Point {
 	if f.pts[k] == nil {
@@ -51,26 +53,31 @@ func (f *floor) flatten(k int) []geom.Point {
 	return f.pts[k]
 }
 
-// crosses reports whether the straight way from a to b passes over region k.
+// crosses reports whether the straight way from a to b passes over region k,
+// deeper than dip. It looks at the true edge and at every place of the way: by
+// where the way meets a flattened edge, one that meets it in its corners or
+// near its own ends could go a tenth of a millimetre deep.
 func (f *floor) crosses(k int, a, b geom.Point) bool {
-	region := f.regions[k]
-	if region.Winding(a.Lerp(b, 0.5)) != 0 || region.Winding(b) != 0 {
+	f.flatten(k)
+	return f.hulls[k].meets(a, b, 0) && dips(f.regions[k], a, b)
+}
+
+// dips reports whether a place of the way from a to b lies more than dip inside
+// a region. No place is further from the middle than half the way, so a middle
+// that is far enough out settles it; else both halves are asked.
+func dips(region geom.Path, a, b geom.Point) bool {
+	m, half := a.Lerp(b, 0.5), a.Dist(b)/2
+	_, _, _, deep := region.Nearest(m)
+	if region.Winding(m) == 0 {
+		deep = -deep
+	}
+	switch {
+	case deep > dip:
 		return true
+	case deep+half <= dip || half <= geom.Join:
+		return false
 	}
-	pts := f.flatten(k)
-	way := b.Sub(a)
-	for i, p := range pts {
-		e := pts[(i+1)%len(pts)].Sub(p)
-		den := way.Cross(e)
-		if den == 0 {
-			continue
-		}
-		t, u := p.Sub(a).Cross(e)/den, p.Sub(a).Cross(way)/den
-		if t > 0 && t < 1 && u >= 0 && u <= 1 && t*way.Len() > geom.Gap {
-			return true
-		}
-	}
-	return false
+	return dips(region, a, m) || dips(region, m, b)
 }
 
 // over lists what the straight way from a to b passes over.
@@ -78,7 +85,6 @@ func (f *floor) over(a, b geom.Point) []int {
 	var out []int
 	for _, k := range f.grid.near(geom.EmptyBox().Add(a).Add(b)) {
 		if f.crosses(k, a, b) {
-			f.flatten(k)
 			out = append(out, k)
 		}
 	}
@@ -182,7 +188,7 @@ func (f *floor) route(a, b geom.Point, most float64) (way geom.Path, ok bool) {
 		h := &f.hulls[k]
 		if h.holds(a, roomBeside) || h.holds(b, roomBeside) {
 			// The way begins or ends beside it: its own edge counts.
-			return f.crosses(k, p, q) || f.crosses(k, q, p)
+			return f.crosses(k, p, q)
 		}
 		return h.meets(p, q, roomBeside-geom.Join)
 	}
