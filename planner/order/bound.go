@@ -30,17 +30,16 @@ func (m *model) bound(ctx context.Context) float64 {
 		}
 		return best
 	}
+	if int(m.np) > m.n || !m.same || !m.prec.none() {
+		return m.choiceBound(ctx)
+	}
 	g := m.graph()
 	w := make([]float64, m.n)
 	best, edges := m.tree(g, w)
 	g.cluster(edges)
-	// On the published boards an order is 4 to 14 % longer than the least tree;
-	// where nodes have places to choose from, about half as long again. Only
-	// how fast the weights settle depends on this.
+	// On the published boards an order is 4 to 14 % longer than the least tree.
+	// Only how fast the weights settle depends on this.
 	near := best * 8 / 7
-	if int(m.np) > m.n || !m.same {
-		near = best * 3 / 2
-	}
 	steps, rounds := rises(m.n)
 	for round := range rounds {
 		// The weights are found on few edges, but a bound needs all of them:

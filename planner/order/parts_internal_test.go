@@ -150,6 +150,86 @@ func TestLeastTreeIsLeast(t *testing.T) {
 	}
 }
 
+// TestLeastTreeOfRapidsIsLeast holds the tree of rapids found by boxes against
+// one grown over all pairs of points, with weights and what is forbidden.
+func TestLeastTreeOfRapidsIsLeast(t *testing.T) {
+	for name, h := range shapes {
+		t.Run(name, func(t *testing.T) {
+			for seed := range uint64(10) {
+				r := rand.New(rand.NewPCG(seed, 8))
+				h.nodes = 2 + r.IntN(50)
+				m, err := newModel(random(r, h))
+				if err != nil {
+					t.Fatal(err)
+				}
+				w := make([]weights, m.np)
+				for q := range w {
+					w[q] = weights{r.NormFloat64() * 20, r.NormFloat64() * 20}
+				}
+				got, edges := m.choiceTree(m.ways(), w)
+				least := func(u, v int32) float64 {
+					best := math.Inf(1)
+					for p := m.first[u]; p < m.first[u+1]; p++ {
+						for q := m.first[v]; q < m.first[v+1]; q++ {
+							// u right before v, unless v must come before u.
+							if !slices.Contains(m.prec.before(u), v) && m.rank[u] <= m.rank[v] {
+								best = min(best, m.distance(p, q)+w[p].leave+w[q].come)
+							}
+							if !slices.Contains(m.prec.before(v), u) && m.rank[v] <= m.rank[u] {
+								best = min(best, m.distance(q, p)+w[q].leave+w[p].come)
+							}
+						}
+					}
+					return best
+				}
+				want, in := 0.0, make([]bool, m.n)
+				key := make([]float64, m.n)
+				for v := range key {
+					key[v] = math.Inf(1)
+				}
+				for v := 0; ; {
+					in[v] = true
+					next := -1
+					for u := range key {
+						if !in[u] {
+							key[u] = min(key[u], least(int32(v), int32(u)))
+							if next < 0 || key[u] < key[next] {
+								next = u
+							}
+						}
+					}
+					if next < 0 {
+						break
+					}
+					want += key[next]
+					v = next
+				}
+				for v := range m.n {
+					most := math.Inf(-1)
+					for q := m.first[v]; q < m.first[v+1]; q++ {
+						most = max(most, w[q].leave+w[q].come)
+					}
+					want -= most
+				}
+				// The first rapid and the last, of two cuts, all pairs tried.
+				ends := math.Inf(1)
+				for p := range m.np {
+					for q := range m.np {
+						u, v := m.owner[p], m.owner[q]
+						if u != v && len(m.prec.before(u)) == 0 && len(m.prec.after(v)) == 0 {
+							ends = min(ends, m.distance(m.np, p)+w[p].come+m.distance(q, m.np)+w[q].leave)
+						}
+					}
+				}
+				want += ends
+				if len(edges) != m.n-1 || math.Abs(got-want) > 1e-9*(math.Abs(want)+1) {
+					t.Fatalf("seed %d: %d rapids, %g, want %g", seed, len(edges), got, want)
+				}
+			}
+		})
+	}
+}
+
 // TestMenderKeepsCount holds what the mender thinks a change wins against the
 // whole counted anew, and that it never makes things dearer.
 func TestMenderKeepsCount(t *testing.T) {
