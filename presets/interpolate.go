@@ -8,6 +8,7 @@ import (
 
 	"example.org/kerfwright/planner/geom"
 	"example.org/kerfwright/planner/job"
+	"example.org/kerfwright/planner/learn"
 	"example.org/kerfwright/planner/plain"
 	"example.org/kerfwright/planner/unit"
 )
@@ -22,7 +23,11 @@ type Neighbours struct {
 // Text says which they are: "3.18 mm" or "between 3.18 mm and 5.00 mm".
 func (n Neighbours) Text(in unit.System) string {
 	if n.Exact {
-		return in.Length(n.Thinner.Thickness)
+		p := n.Thinner
+		if p.From > 0 && p.To > p.From {
+			return fmt.Sprintf("%s, holds from %s to %s", in.Length(p.Thickness), in.Length(p.From), in.Length(p.To))
+		}
+		return in.Length(p.Thickness)
 	}
 	return "between " + in.Length(n.Thinner.Thickness) + " and " + in.Length(n.Thicker.Thickness)
 }
@@ -59,20 +64,34 @@ func (e *NoPreset) Text(in unit.System) string {
 // which two points are.
 func sameThickness(a, b float64) bool { return math.Abs(a-b) <= geom.Same }
 
-// Lookup returns the process for a cut. Between two presets of the same
-// material and current, feed is interpolated in the logarithms (feed goes
-// about as a power of thickness), the rest on a straight line: every figure
-// lies between its two neighbours. Beyond them there is no answer, but a
-// *NoPreset. A figure that either neighbour does not know stays unknown.
+// Lookup returns the process for a cut: that of the preset for the thickness,
+// else of one that holds over a range with the thickness in it. Between two
+// presets of the same material and current, each figure is taken from a
+// monotone curve through all presets of the row that know it, feed over
+// thickness in the logarithms (feed goes about as a power of thickness): every
+// figure lies between its two neighbours. Beyond them there is no answer, but
+// a *NoPreset. A figure that either neighbour does not know stays unknown.
 func (l *Library) Lookup(m job.Material, thickness, amps float64) (job.Process, Neighbours, error) {
 	rows := l.row(m, amps)
-	for i, p := range rows {
+	for _, p := range rows {
 		if sameThickness(p.Thickness, thickness) {
 			return p.Process, Neighbours{p, p, true}, nil
 		}
+	}
+	// Of several that hold there, the nearest one; the thinner of two alike.
+	best := -1
+	for i, p := range rows {
+		if p.Holds(thickness) && (best < 0 || math.Abs(p.Thickness-thickness) < math.Abs(rows[best].Thickness-thickness)) {
+			best = i
+		}
+	}
+	if best >= 0 {
+		return rows[best].Process, Neighbours{rows[best], rows[best], true}, nil
+	}
+	for i, p := range rows {
 		if i > 0 && rows[i-1].Thickness < thickness && thickness < p.Thickness {
-			n := Neighbours{Thinner: rows[i-1], Thicker: p}
-			return between(n, thickness), n, nil
+			n := Neighbours{rows[i-1], p, false}
+			return between(rows, n, thickness), n, nil
 		}
 	}
 	none := &NoPreset{Material: m, Thickness: thickness, Amps: amps, Others: l.Amps(m, thickness)}
@@ -82,11 +101,12 @@ func (l *Library) Lookup(m job.Material, thickness, amps float64) (job.Process, 
 	return job.Process{}, Neighbours{}, none
 }
 
-// row returns the presets of one material and current, thinnest first.
+// row returns the presets of one material and current that are not retired,
+// thinnest first.
 func (l *Library) row(m job.Material, amps float64) []Preset {
 	var rows []Preset
 	for _, p := range l.presets {
-		if p.Material == m && p.Process.Amps == amps {
+		if p.Material == m && p.Process.Amps == amps && !p.Retired {
 			rows = append(rows, p)
 		}
 	}
@@ -102,49 +122,66 @@ func (l *Library) Amps(m job.Material, thickness float64) []float64 {
 			continue
 		}
 		rows := l.row(m, p.Process.Amps)
+		if len(rows) == 0 {
+			continue
+		}
 		first, last := rows[0].Thickness, rows[len(rows)-1].Thickness
-		if first < thickness && thickness < last || sameThickness(first, thickness) || sameThickness(last, thickness) {
+		if first < thickness && thickness < last || slices.ContainsFunc(rows, func(p Preset) bool { return p.Holds(thickness) }) {
 			all = append(all, p.Process.Amps)
 		}
 	}
 	return all
 }
 
-// between makes the process for a thickness that lies between two presets.
-func between(n Neighbours, thickness float64) job.Process {
+// between makes the process for a thickness that lies between two presets of
+// a row.
+func between(rows []Preset, n Neighbours, thickness float64) job.Process {
 	a, b := n.Thinner, n.Thicker
-	t := (thickness - a.Thickness) / (b.Thickness - a.Thickness)
-	line := func(x, y float64) float64 {
-		if x == 0 || y == 0 {
-			return 0 // unknown
-		}
-		return figure(x+t*(y-x), 0.01, x, y)
-	}
-	opt := func(x, y job.Opt) job.Opt {
-		if !x.Known || !y.Known {
+	curve := func(at func(job.Process) (float64, bool), step float64, log bool) job.Opt {
+		x, knownX := at(a.Process)
+		y, knownY := at(b.Process)
+		if !knownX || !knownY {
 			return job.Opt{}
 		}
-		return job.Of(figure(x.Value+t*(y.Value-x.Value), 0.01, x.Value, y.Value))
+		bend, back := func(v float64) float64 { return v }, func(v float64) float64 { return v }
+		if log {
+			bend, back = math.Log, math.Exp
+		}
+		var t, v []float64
+		for _, p := range rows {
+			if f, known := at(p.Process); known {
+				t, v = append(t, bend(p.Thickness)), append(v, bend(f))
+			}
+		}
+		c, ok := learn.Through(t, v)
+		if !ok {
+			panic("presets: internal: a row whose thicknesses do not rise")
+		}
+		return job.Of(figure(back(c.At(bend(thickness))), step, x, y))
+	}
+	plainly := func(at func(job.Process) float64) float64 {
+		return curve(func(p job.Process) (float64, bool) { v := at(p); return v, v != 0 }, 0.01, false).Value
+	}
+	opt := func(at func(job.Process) job.Opt) job.Opt {
+		return curve(func(p job.Process) (float64, bool) { o := at(p); return o.Value, o.Known }, 0.01, false)
 	}
 	p := job.Process{
 		Amps:         a.Process.Amps,
-		Kerf:         line(a.Process.Kerf, b.Process.Kerf),
-		PierceHeight: line(a.Process.PierceHeight, b.Process.PierceHeight),
-		CutHeight:    line(a.Process.CutHeight, b.Process.CutHeight),
-		PierceDelay:  opt(a.Process.PierceDelay, b.Process.PierceDelay),
-		Volts:        line(a.Process.Volts, b.Process.Volts),
-		Pressure:     opt(a.Process.Pressure, b.Process.Pressure),
-		GasFlow:      opt(a.Process.GasFlow, b.Process.GasFlow),
+		Feed:         curve(func(p job.Process) (float64, bool) { return p.Feed, p.Feed > 0 }, 1, true).Value,
+		Kerf:         plainly(func(p job.Process) float64 { return p.Kerf }),
+		PierceHeight: plainly(func(p job.Process) float64 { return p.PierceHeight }),
+		CutHeight:    plainly(func(p job.Process) float64 { return p.CutHeight }),
+		PierceDelay:  opt(func(p job.Process) job.Opt { return p.PierceDelay }),
+		Volts:        plainly(func(p job.Process) float64 { return p.Volts }),
+		Pressure:     opt(func(p job.Process) job.Opt { return p.Pressure }),
+		GasFlow:      opt(func(p job.Process) job.Opt { return p.GasFlow }),
 		State:        job.Starting, // this thickness itself was never cut
-	}
-	if x, y := a.Process.Feed, b.Process.Feed; x > 0 && y > 0 {
-		p.Feed = figure(logLog(a.Thickness, x, b.Thickness, y, thickness), 1, x, y)
 	}
 	if a.Process.Gas == b.Process.Gas {
 		p.Gas = a.Process.Gas
 	}
 	p.Preset = plain.Of(Preset{Material: a.Material, Thickness: thickness, Process: p}.Name())
-	p.Source = plain.Of(fmt.Sprintf("interpolated between the presets for %s and %s mm: feed on a power of thickness, the rest on a straight line",
+	p.Source = plain.Of(fmt.Sprintf("interpolated between the presets for %s and %s mm, on a curve through all of this current that stays between the two",
 		unit.Shortest(a.Thickness), unit.Shortest(b.Thickness)))
 	return p
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -122,20 +123,141 @@ func TestLookupLiesBetweenItsNeighbours(t *testing.T) {
 }
 
 func TestFeedBetweenTwoPresetsIsAPowerOfThickness(t *testing.T) {
-	// Through (2, 4680) and (3.175, 2540): at the geometric mean of the
-	// thicknesses the feed is the geometric mean of the feeds.
-	l := library(t)
-	x := math.Sqrt(2 * 3.175)
-	p, n, err := l.Lookup(job.MildSteel, x, 45)
-	if err != nil || n.Exact {
-		t.Fatal(err)
+	// Rows on feed = 12000 t^-1.25 give it back between them (closed form); the
+	// kerf, on 1 + 0.1 t, its straight line.
+	law := func(x float64) float64 { return 12000 * math.Pow(x, -1.25) }
+	text := "units = \"mm\"\n"
+	for _, x := range []float64{2, 3, 5, 9} {
+		text += fmt.Sprintf("[[presets]]\nmaterial = \"stainless\"\nthickness = %v\namps = 33\nfeed = %.9f\nkerf = %v\n", x, law(x), 1+0.1*x)
 	}
-	want := math.Sqrt(n.Thinner.Process.Feed * n.Thicker.Process.Feed)
-	if math.Abs(p.Feed-want) > 0.5 { // rounded to 1 mm/min
-		t.Errorf("feed %v, want %v", p.Feed, want)
+	l, faults := presets.Load(fstest.MapFS{"process/law.toml": {Data: []byte(text)}})
+	if len(faults) > 0 {
+		t.Fatal(faults)
 	}
+	for _, x := range []float64{2.1, 2.5, 3.7, 4.9, 6, 8.8} {
+		p, n, err := l.Lookup(job.Stainless, x, 33)
+		if err != nil || n.Exact || math.Abs(p.Feed-law(x)) > 0.5 || math.Abs(p.Kerf-1-0.1*x) > 0.005 {
+			t.Errorf("at %v mm: feed %v, want %.1f; kerf %v; %v", x, p.Feed, law(x), p.Kerf, err)
+		}
+	}
+	_, n, _ := library(t).Lookup(job.MildSteel, 2.5, 45)
 	if got := n.Text(unit.MM); got != "between 2 mm and 3.17 mm" && got != "between 2 mm and 3.18 mm" {
 		t.Error(got)
+	}
+}
+
+func TestPresetHoldsOverItsRangeAndNoFurther(t *testing.T) {
+	text := `version = 2
+units = "mm"
+[[presets]]
+material = "stainless"
+thickness = 4
+holds_from = 3.5
+holds_to = 4.5
+amps = 33
+feed = 2000
+[[presets]]
+material = "stainless"
+thickness = 6
+amps = 33
+feed = 1000
+`
+	l, faults := presets.Load(fstest.MapFS{"process/range.toml": {Data: []byte(text)}})
+	if len(faults) > 0 {
+		t.Fatal(faults)
+	}
+	for x, want := range map[float64]float64{3.5: 2000, 4.2: 2000, 4.5: 2000, 6: 1000} {
+		if p, n, err := l.Lookup(job.Stainless, x, 33); err != nil || p.Feed != want || !n.Exact {
+			t.Errorf("%v mm: %v %v", x, p.Feed, err)
+		}
+	}
+	if p, n, err := l.Lookup(job.Stainless, 5, 33); err != nil || n.Exact || p.Feed >= 2000 || p.Feed <= 1000 {
+		t.Errorf("between: %v %v", p.Feed, err)
+	}
+	if _, _, err := l.Lookup(job.Stainless, 3.4, 33); err == nil {
+		t.Error("beyond the range there is an answer")
+	}
+	if got := l.Amps(job.Stainless, 3.6); !slices.Contains(got, 33) {
+		t.Error(got)
+	}
+	bad := strings.Replace(text, "holds_to = 4.5", "holds_to = 3.9", 1)
+	if _, faults := presets.Load(fstest.MapFS{"process/range.toml": {Data: []byte(bad)}}); !faults.Bad() || !strings.Contains(faults.Err().Error(), "range.toml:6:1: presets[1].holds_from = 3.5: the range") {
+		t.Error(faults)
+	}
+}
+
+func TestRetiredPresetIsKeptButNotOffered(t *testing.T) {
+	text := "version = 2\nunits = \"mm\"\n[[presets]]\nmaterial = \"mild-steel\"\nthickness = 3.175\namps = 45\nfeed = 999\nretired = true\n"
+	l, faults := presets.Load(fstest.MapFS{"process/old.toml": {Data: []byte(text)}})
+	if len(faults) > 0 {
+		t.Fatal(faults)
+	}
+	if _, n, err := l.Lookup(job.MildSteel, 3.175, 45); err != nil || n.Exact {
+		t.Errorf("it is offered: %+v %v", n, err)
+	}
+	q := presets.Query{Material: job.MildSteel, Thickness: 3.175, Amps: 45}
+	if got := l.Search(q); len(got) != 2 || got[0].Thickness != 2 {
+		t.Errorf("%+v", got)
+	}
+	q.Retired = true
+	if got := l.Search(q); len(got) != 1 || !got[0].Retired || got[0].Process.Feed != 999 {
+		t.Errorf("%+v", got)
+	}
+}
+
+func TestSearchFindsWhatHoldsOrTheNeighbours(t *testing.T) {
+	l := library(t)
+	for _, c := range []struct {
+		q    presets.Query
+		want string
+	}{
+		{presets.Query{Material: job.MildSteel, Thickness: 6, Amps: 45}, "45A/6"},
+		{presets.Query{Material: job.MildSteel, Thickness: 2.5, Amps: 45}, "45A/2 45A/3.175"},
+		{presets.Query{Material: job.MildSteel, Thickness: 90, Amps: 45}, "45A/10"},
+		{presets.Query{Material: job.MildSteel, Thickness: 0.3, Amps: 45}, "45A/1.5"},
+		{presets.Query{Material: job.MildSteel, Amps: 777}, ""},
+	} {
+		var got []string
+		for _, p := range l.Search(c.q) {
+			got = append(got, fmt.Sprintf("%gA/%g", p.Process.Amps, p.Thickness))
+		}
+		if strings.Join(got, " ") != c.want {
+			t.Errorf("%+v: %v, want %v", c.q, got, c.want)
+		}
+	}
+	if n := len(l.Search(presets.Query{})); n != len(l.Presets()) {
+		t.Errorf("%d of %d", n, len(l.Presets()))
+	}
+}
+
+func TestSharedPresetsComeBackAsStartingValues(t *testing.T) {
+	l := library(t)
+	all := l.Search(presets.Query{Material: job.Stainless, Amps: 45})
+	all[0].Process.State, all[0].Notes = job.Proved, plain.Of("our north table")
+	all[0] = all[0].WithFigure(presets.Figure{Of: "kerf", Within: 0.05, From: plain.Of("kerf coupon"), At: "2026-05-04T10:20:30Z"})
+	text, faults := presets.ExportPresets(all, unit.Inch)
+	if faults.Bad() {
+		t.Fatal(faults)
+	}
+	back, faults := presets.ImportPresets("north.toml", text)
+	if faults.Bad() || len(back) != len(all) {
+		t.Fatal(faults)
+	}
+	for i, p := range back {
+		q := all[i]
+		if p.Process.State != job.Starting || !strings.HasPrefix(p.Process.Source.String(), "imported from north.toml; there: ") {
+			t.Errorf("%+v", p)
+		}
+		p.Process.State, p.Process.Source = q.Process.State, q.Process.Source
+		if !p.Same(q) {
+			t.Errorf("%v", presets.Compare(q, p, unit.MM))
+		}
+	}
+	if d := presets.Compare(all[0], all[1], unit.MM); len(d) < 4 || d[0].Name != "thickness" {
+		t.Errorf("%+v", d)
+	}
+	if d := presets.Compare(all[0], all[0], unit.MM); len(d) > 0 {
+		t.Errorf("%+v", d)
 	}
 }
 
