@@ -219,3 +219,15 @@ func (p *Program) lost(k int, at float64, line int, along float64) (place, error
 
 // outlineOf reports whether a cut is a part's outside.
 func (p *Program) outlineOf(c *Cut) bool { return p.Tree.Features[c.Feature].Kind == feature.Outline }
+
+// Stem names the files of the program that goes on: the job's own stem, and
+// where it is taken up.
+func (f From) Stem(job string) string {
+	switch {
+	case f.At != nil:
+		return fmt.Sprintf("%s-from-x%d-y%d", job, int(math.Round(f.At.X)), int(math.Round(f.At.Y)))
+	case f.Line > 0:
+		return fmt.Sprintf("%s-from-line-%d", job, f.Line)
+	}
+	return fmt.Sprintf("%s-from-%d", job, f.Cut)
+}

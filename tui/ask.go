@@ -19,6 +19,7 @@ import (
 // ask whether that is enough (long.go).
 type Engine interface {
 	formEngine
+	runEngine
 
 	// Read reads the job's drawings, whose names are relative to dir.
 	Read(ctx context.Context, j job.Job, dir string) ([]*drawing.Loops, fault.List)

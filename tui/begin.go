@@ -86,15 +86,12 @@ func (m *Model) onOpen(msg openDone) tea.Cmd {
 			}
 		}
 	})
-	d := *m.d
-	d.Saved = true // as opened, nothing would be lost
-	d.Apart = apart(msg.job, msg.faults)
-	m.d, m.opened = &d, msg.path
-	if d.Apart != "" && len(msg.job.Files) > 0 {
-		m.say(inkBad, d.Apart+": do not run them, save again. Key t tells more.")
+	m.opened = msg.path
+	why := apart(msg.job, msg.faults)
+	cmd = tea.Batch(cmd, m.savedAs(m.d.Gen, why)) // as opened, nothing would be lost
+	if why != "" && len(msg.job.Files) > 0 {
+		m.say(inkBad, why+": do not run them, save again. Key t tells more.")
 	}
-	m.holder.publish(m.d)
-	cmd = tea.Batch(cmd, m.forget())
 	m.pages = keepFound(m.pages)
 	return cmd
 }
@@ -153,9 +150,9 @@ func (m *Model) takeUp(f Found) tea.Cmd {
 	m.pages = nil
 	old := *f.Draft
 	cmd := m.change(func(d *Draft) {
-		gen := d.Gen
+		gen, prices := d.Gen, d.Prices
 		*d = old
-		d.Gen = gen
+		d.Gen, d.Prices = gen, prices
 		d.Stage = int(clampStage(old.Stage))
 	})
 	h := m.holder

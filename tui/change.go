@@ -8,7 +8,6 @@ const undoDepth = 200
 // change edits the draft: the only way in which the job changes.
 func (m *Model) change(f func(*Draft)) tea.Cmd {
 	next := m.d.edit(f)
-	next.Saved = false
 	m.undo = append(m.undo, m.d)
 	if len(m.undo) > undoDepth {
 		m.undo = m.undo[1:]
@@ -20,6 +19,7 @@ func (m *Model) change(f func(*Draft)) tea.Cmd {
 // take makes next the draft and sets going what it needs.
 func (m *Model) take(next *Draft) tea.Cmd {
 	old := m.d
+	next.Saved = m.onDisk != nil && sameFiles(m.onDisk, next)
 	m.d = next
 	m.holder.publish(next)
 	var cmd tea.Cmd
@@ -27,6 +27,9 @@ func (m *Model) take(next *Draft) tea.Cmd {
 		cmd = m.restart()
 	}
 	m.refresh()
+	if old.Prices != next.Prices {
+		cmd = tea.Batch(cmd, m.keepPrices())
+	}
 	return tea.Batch(cmd, m.keepDraft())
 }
 
@@ -41,6 +44,6 @@ func (m *Model) swap(from, to *[]*Draft) (bool, tea.Cmd) {
 	next := *(*from)[n-1]
 	*from = (*from)[:n-1]
 	*to = append(*to, m.d)
-	next.Gen, next.Stage, next.Saved = m.d.Gen+1, m.d.Stage, false
+	next.Gen, next.Stage = m.d.Gen+1, m.d.Stage
 	return true, m.take(&next)
 }

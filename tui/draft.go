@@ -5,6 +5,7 @@ import (
 	"slices"
 	"sync/atomic"
 
+	"example.org/kerfwright/planner/cost"
 	"example.org/kerfwright/planner/job"
 	"example.org/kerfwright/planner/plain"
 )
@@ -14,12 +15,13 @@ import (
 type Draft struct {
 	Gen      uint64 // grows with every edit
 	Job      job.Job
-	Dir      string     // folder that the drawings' names are relative to, absolute
-	Name     string     // of the files without extension; "" is not said yet
-	Operator plain.Text // who confirms
-	Saved    bool       // as it stands it is on the disk
-	Apart    string     // why the programs beside it are not of this job; "" if they are
-	Stage    int        // where the person was
+	Dir      string      // folder that the drawings' names are relative to, absolute
+	Name     string      // of the files without extension; "" is not said yet
+	Operator plain.Text  // who confirms
+	Prices   cost.Prices // the shop's, not the job's; kept in its own folder
+	Saved    bool        // as it stands it is on the disk
+	Apart    string      // why the programs beside it are not of this job; "" if they are
+	Stage    int         // where the person was
 }
 
 // Holder lets another goroutine see the draft while the wizard works: main
@@ -63,6 +65,12 @@ func (d *Draft) edit(change func(*Draft)) *Draft {
 	change(&next)
 	next.Gen = d.Gen + 1
 	return &next
+}
+
+// sameFiles reports whether saving either draft would write the same job file
+// in the same place.
+func sameFiles(a, b *Draft) bool {
+	return a.Dir == b.Dir && a.Name == b.Name && reflect.DeepEqual(a.Job, b.Job)
 }
 
 // samePlan reports whether two jobs give the same program: all but the

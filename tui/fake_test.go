@@ -11,6 +11,7 @@ import (
 	"sync"
 
 	"example.org/kerfwright/planner"
+	"example.org/kerfwright/planner/cost"
 	"example.org/kerfwright/planner/drawing"
 	"example.org/kerfwright/planner/fault"
 	"example.org/kerfwright/planner/feature"
@@ -37,6 +38,7 @@ type fake struct {
 	panics  string        // call that panics
 	jobs    map[string]job.Job
 	entries map[string][]Entry
+	prices  cost.Prices // saved last
 }
 
 func (f *fake) note(what string) {

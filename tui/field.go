@@ -124,8 +124,13 @@ type num struct {
 	get   func(*job.Job) (v float64, known bool)
 	put   func(*job.Job, float64)
 	none  func(*job.Job) // makes it unknown, or gives it back to the rule; nil: it must hold a number
-	must  bool           // unknown blocks, whatever the planner says
-	empty string         // what stands there while it is unknown; a rule begins with "rule: "
+	// Instead of the three above, for what is not part of the job.
+	getDraft  func(*Draft) (v float64, known bool)
+	putDraft  func(*Draft, float64)
+	noneDraft func(*Draft)
+
+	must  bool   // unknown blocks, whatever the planner says
+	empty string // what stands there while it is unknown; a rule begins with "rule: "
 	note  string
 	why   string
 }
@@ -135,12 +140,19 @@ func (m *Model) num(n num) row {
 	j := &m.d.Job
 	u := j.Units
 	n.form.Dim = n.field.Range().Dim
+	if n.getDraft == nil {
+		n.getDraft = func(d *Draft) (float64, bool) { return n.get(&d.Job) }
+		n.putDraft = func(d *Draft, v float64) { n.put(&d.Job, v) }
+		if n.none != nil {
+			n.noneDraft = func(d *Draft) { n.none(&d.Job) }
+		}
+	}
 	id := n.id
 	if id == "" {
 		id = string(n.field)
 	}
 	r := row{id: id, label: n.label, note: n.note, why: n.why, typed: true, verb: "type it", bounds: n.form.bounds(n.field, u)}
-	v, known := n.get(j)
+	v, known := n.getDraft(m.d)
 	switch {
 	case known:
 		r.value = n.form.show(v, u)
@@ -165,12 +177,12 @@ func (m *Model) num(n num) row {
 	r.check = func(s string) (func(*Draft), string) {
 		if strings.TrimSpace(s) == "" {
 			switch {
-			case n.none == nil && known:
+			case n.noneDraft == nil && known:
 				return nil, n.label + ": a number is wanted. " + r.bounds
 			case !known:
 				return nil, ""
 			}
-			return func(d *Draft) { n.none(&d.Job) }, ""
+			return n.noneDraft, ""
 		}
 		x, err := n.form.parse(s, u)
 		if err != nil {
@@ -190,7 +202,7 @@ func (m *Model) num(n num) row {
 		if known && x == v {
 			return nil, ""
 		}
-		return func(d *Draft) { n.put(&d.Job, x) }, ""
+		return func(d *Draft) { n.putDraft(d, x) }, ""
 	}
 	return r
 }

@@ -75,20 +75,14 @@ func (m *Model) pointRow(id, label string, f job.Field, p geom.Point, known bool
 	}
 	r.begin = typed
 	r.check = func(s string) (func(*Draft), string) {
-		parts := strings.FieldsFunc(s, func(r rune) bool { return r == ' ' || r == ',' || r == ';' })
-		if len(parts) != 2 {
-			return nil, "two lengths are wanted, such as 12.5 40. " + r.bounds
+		v, no := pointFigures(s, u)
+		if no != "" {
+			return nil, no + " " + r.bounds
 		}
-		var v [2]float64
-		for i, t := range parts {
-			x, err := fm.parse(t, u)
-			if err != nil {
-				return nil, sentence(err.Error()) + " " + r.bounds
-			}
+		for _, x := range v {
 			if f.Check(x, u) != nil {
 				return nil, fm.show(x, u) + ": out of range. " + r.bounds
 			}
-			v[i] = x
 		}
 		q := geom.Pt(v[0], v[1])
 		if known && q == p {
@@ -97,4 +91,20 @@ func (m *Model) pointRow(id, label string, f job.Field, p geom.Point, known bool
 		return func(d *Draft) { put(d, q) }, ""
 	}
 	return r
+}
+
+// pointFigures reads two lengths with a blank or a comma between them.
+func pointFigures(s string, u unit.System) (v [2]float64, no string) {
+	parts := strings.FieldsFunc(s, func(r rune) bool { return r == ' ' || r == ',' || r == ';' })
+	if len(parts) != 2 {
+		return v, "two lengths are wanted, such as 12.5 40."
+	}
+	for i, t := range parts {
+		x, err := form{Dim: job.Length}.parse(t, u)
+		if err != nil {
+			return v, sentence(err.Error())
+		}
+		v[i] = x
+	}
+	return v, ""
 }

@@ -43,6 +43,8 @@ type Model struct {
 	saidNew bool
 
 	res     results
+	taken   taken
+	onDisk  *Draft     // as it was saved or opened last
 	runs    []*running // what a person waits for, in the order in which it began
 	planRun *running   // that of the plan
 	beat    time.Duration
@@ -96,6 +98,16 @@ func (m *Model) on(msg tea.Msg) tea.Cmd {
 		m.onTargets(msg)
 	case saveDone:
 		return m.onSave(msg)
+	case countedDone:
+		return m.onPieces(msg)
+	case takenDone:
+		m.onTaken(msg)
+	case takenSaved:
+		m.onTakenSaved(msg)
+	case pricesDone:
+		if msg.err != nil {
+			m.say(inkWarn, "the prices are not kept: "+msg.err.Error())
+		}
 	case beatDue:
 		return m.onBeat()
 	case longDone:
@@ -301,8 +313,11 @@ func (m *Model) commit() (bool, tea.Cmd) {
 		m.no = no
 		return !same, nil
 	}
-	fresh := m.ed.fresh
+	fresh, typed := m.ed.fresh, m.ed.value()
 	m.ed, m.no = nil, ""
+	if r.take != nil && (!fresh || typed != "") {
+		return true, r.take(m, typed)
+	}
 	if change == nil || fresh {
 		return true, nil // left as it was
 	}

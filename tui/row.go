@@ -58,6 +58,7 @@ type row struct {
 	check func(s string) (change func(*Draft), no string) // judges typed text
 	turn  func(step int) func(*Draft)                     // left and right
 	done  func(m *Model)                                  // after typed text was taken
+	take  func(m *Model, s string) tea.Cmd                // typed text that is good, if it is not part of the draft
 	act   func(m *Model) tea.Cmd                          // enter, if begin is nil
 	keys  map[string]func(m *Model) tea.Cmd               // keys of this row alone
 	verb  string                                          // what enter does, for the key line

@@ -25,6 +25,7 @@ import (
 	"github.com/charmbracelet/lipgloss"
 	"github.com/muesli/termenv"
 
+	"example.org/kerfwright/planner/fault"
 	// Answers the background question before Bubble Tea's own init asks it.
 	_ "example.org/kerfwright/tui/quiet"
 )
@@ -137,6 +138,13 @@ func New(ctx context.Context, s Session) (*Model, error) {
 	}
 	m.holder.publish(m.d)
 	m.notes = m.eng.Notes()
+	prices, faults := m.eng.Prices()
+	for _, f := range faults {
+		f.Severity = min(f.Severity, fault.Warning) // the job can be made without them
+		m.notes.Add(f)
+	}
+	m.d.Prices = prices
+	m.holder.publish(m.d)
 	m.res.notes = m.notes
 	m.res.told = m.res.faults()
 	m.refresh()

@@ -86,10 +86,15 @@ func (saveView) list(m *Model) list {
 		r := p.Plan
 		info := func(id, label, value, why string) { add(row{id: id, label: label, value: value, why: why}) }
 		info("pierces", "pierces", fmt.Sprint(r.Pierces), "Each wears the consumables.")
-		info("time", "time", "about "+unit.Duration(r.Time), "From the first touch-off to the last rise, by the machine's own limits.")
 		info("cut", "cut length", u.Length(r.CutLength), "With the arc on, leads and overburn included.")
 		info("held", "height held", heldShare(r.HoldShare)+" of the cut", "Where the torch slows down, in small holes, and where the plate is cut beside it: a line of its own on the plate view, which a comma shows and hides.")
 		info("rapid", "rapid length", u.Length(r.RapidLength), fmt.Sprintf("Torch up. No order of the same cuts can do with less than %s.", u.Length(r.RapidBound)))
+		rows = append(rows, m.costRows(saveView{})...)
+	}
+	rows = append(rows, m.pieceRows()...)
+	if m.res.prog != nil && m.res.busy == "" {
+		add(row{head: true, label: "if it was left half done"})
+		add(m.resumeRow())
 	}
 	return rowsList(rows)
 }
@@ -209,14 +214,25 @@ func (m *Model) onSave(msg saveDone) tea.Cmd {
 		m.say(inkWarn, "saved as it stood; it was changed since.")
 		return nil
 	}
-	d := *m.d
-	d.Saved, d.Apart = true, ""
-	m.d, m.opened = &d, filepath.Join(d.Dir, d.Name+".toml")
-	m.holder.publish(m.d)
-	m.refresh()
-	m.say(inkGood, "saved: "+count(len(msg.paths), "file")+" in "+plain.Clean(d.Dir))
+	m.opened = filepath.Join(m.d.Dir, m.d.Name+".toml")
+	forget := m.savedAs(msg.gen, "")
+	m.say(inkGood, "saved: "+count(len(msg.paths), "file")+" in "+plain.Clean(m.d.Dir))
 	m.spotOf(saveView{}).id = "save"
 	m.targetsFor = "" // they are there now
+	return forget
+}
+
+// savedAs notes that the draft of that generation is what lies on the disk;
+// apart says why the programs beside it are not its own, "" if they are.
+func (m *Model) savedAs(gen uint64, apart string) tea.Cmd {
+	if gen != m.d.Gen {
+		return nil
+	}
+	d := *m.d
+	d.Saved, d.Apart = true, apart
+	m.d, m.onDisk = &d, &d
+	m.holder.publish(m.d)
+	m.refresh()
 	return m.forget()
 }
 

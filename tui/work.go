@@ -245,6 +245,7 @@ func (m *Model) onPlan(msg planDone) tea.Cmd {
 		return nil
 	}
 	m.endPlan()
+	m.taken = taken{}
 	r := &m.res
 	r.prog, r.planFaults, r.checks, r.items, r.busy = msg.prog, msg.faults, msg.checks, msg.items, ""
 	r.told = r.faults()

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io/fs"
 	"path/filepath"
-	"strconv"
 
 	"example.org/kerfwright/planner"
 	"example.org/kerfwright/planner/bundle"
@@ -60,11 +59,7 @@ func resume(w world, f flags) error {
 	if dir == "" {
 		dir = filepath.Dir(name)
 	}
-	base := stem(name) + "-from-" + strconv.Itoa(from.Cut)
-	if from.Line > 0 {
-		base = stem(name) + "-from-line-" + strconv.Itoa(from.Line)
-	}
-	program, dry := j.Machine.Program.Files(base)
+	program, dry := j.Machine.Program.Files(from.Stem(stem(name)))
 	entries := []bundle.Entry{{Name: program, Data: p.Text}, {Name: dry, Data: p.Dry}}
 	if err := bundle.Replace(presets.Folder(dir), entries); err != nil {
 		return fmt.Errorf("save: %w", err)
