@@ -47,11 +47,9 @@ func SquareSide(f feature.Feature) string {
 
 // Forecasts looks up every feature that is cut.
 func Forecasts(j job.Job, t feature.Tree) []Forecast {
-	r := j.Rules.WithDefaults()
 	var out []Forecast
 	for i, f := range t.Features {
-		if f.Rule.Cuts() || f.Rule == feature.RuleDrill && f.Tolerance > 0 {
-			c := forecast(j, r, f)
+		if c, ok := ForecastOf(j, f); ok {
 			c.index = i
 			out = append(out, c)
 		}

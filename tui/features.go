@@ -21,7 +21,7 @@ type featuresView struct{ page }
 
 func (featuresView) id() string { return "features" }
 func (featuresView) title(m *Model) string {
-	return "features: what is cut, and how"
+	return "features: what is cut, sizes in " + short(m.d.Job.Units)
 }
 func (featuresView) explain() string {
 	return "Every closed line of the drawings is a part's outline, a hole, a slot or a cut-out; lines on mark layers are marks. The size against the thickness of the plate decides how it is cut. Enter changes kind, rule or start point; x leaves a feature out and takes it in again. What you change is kept in the job and shown with a star."
@@ -213,7 +213,7 @@ func (p featurePage) list(m *Model) list {
 		setOverride(j, o)
 	}
 	var rows []row
-	rows = append(rows, row{head: true, label: fmt.Sprintf("%s  %s", f.Kind, featureSize(&f, u))})
+	rows = append(rows, row{head: true, label: fmt.Sprintf("%s  %s %s", f.Kind, featureSize(&f, u), short(u))})
 
 	kinds := choice[string]{id: "kind", label: "kind", rule: ptr(string(f.Kind)), why: "What the line is. A hole or slot must have the shape of one.",
 		get: func(*job.Job) string { return o.Kind },
@@ -236,6 +236,7 @@ func (p featurePage) list(m *Model) list {
 	rows = append(rows, r)
 
 	rows = append(rows, p.startRow(m, f, o, u, edit))
+	rows = append(rows, m.wantedRows(p, f, edit)...)
 	note := words{id: "note", label: "note",
 		get: func(d *Draft) string { o, _ := override(&d.Job, f.ID); return o.Note.String() },
 		put: func(d *Draft, s string) { edit(&d.Job, func(o *job.Override) { o.Note = plain.Of(s) }) },
@@ -247,7 +248,9 @@ func (p featurePage) list(m *Model) list {
 				return m.change(func(d *Draft) { setOverride(&d.Job, job.Override{Feature: f.ID}) })
 			}})
 	}
-	rows = append(rows, row{head: true, label: "as it stands"})
+	rows = append(rows, m.forecastRows(p, f)...)
+	rows = append(rows, m.cutRows(i)...)
+	rows = append(rows, row{head: true, label: "why so"})
 	for k, l := range wrap(f.Why+". "+where(&f, u)+".", m.leftWidth(p)-6) {
 		rows = append(rows, row{id: fmt.Sprint("why", k), plain: text(l), why: f.Why})
 	}

@@ -49,7 +49,7 @@ func (p mendedPage) list(m *Model) list {
 		why: "A line that is not closed is not cut through."}
 	if len(l.Open) > 0 {
 		open.state = stWarn
-		open.bounds = "They are red on the picture. Each is below, with the smallest gap that would close it."
+		open.bounds = "Each is below, with the smallest gap that would close it."
 	}
 	add(row{id: "closed", label: "closed", value: count(len(l.Closed), "loop"), why: "Outlines, holes, slots and cut-outs."})
 	add(open)

@@ -94,8 +94,11 @@ func orderPage() formPage {
 				m.rule(job.RulesHeatDistance, "by", form{}, func(r *job.Rules) *float64 { return &r.HeatDistance }, "From each of the cuts that still count as hot. It is kept where there is a choice."),
 			}
 			if r := m.d.Job.Rules; (r.HeatCuts > 0) != (r.HeatDistance > 0) {
-				rows[len(rows)-1].state = stWarn
-				rows[len(rows)-1].note = "say it"
+				missing := &rows[len(rows)-1]
+				if r.HeatCuts == 0 {
+					missing = &rows[len(rows)-2]
+				}
+				missing.state, missing.note = stWarn, "say it too"
 			}
 			corner := func(id, label, why string, at func(*job.Rules) *job.Corner) row {
 				c := choice[job.Corner]{id: id, label: label, of: corners, rule: ptr(job.Corner("")), why: why,

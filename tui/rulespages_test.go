@@ -73,6 +73,19 @@ func walkForms(d *driver, look func(name string)) {
 	d.at("order").keys("enter")
 	look("order")
 	d.keys("esc")
+	d.go_(featureStage)
+	d.at("f:p1.h1").keys("enter")
+	d.set(string(job.OverrideTolerance), "0.5")
+	look("feature-hole")
+	d.at("advice")
+	look("feature-hole-advice")
+	d.keys("end")
+	look("feature-hole-end")
+	d.keys("esc")
+	d.at("f:p1.outline").keys("enter")
+	d.at("faces").keys("enter down space")
+	look("faces")
+	d.keys("esc esc")
 }
 
 func TestFramesOfForms(t *testing.T) {

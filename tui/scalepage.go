@@ -52,6 +52,11 @@ func (k known) of(l *drawing.Loops, loop int, scale float64) bool {
 type forms struct {
 	known map[string][]known
 	pages map[string]*pageList
+
+	// What can be measured, kept since a list is asked for often.
+	of       *drawing.Loops
+	all      []measure
+	measures map[string]int // rows by id
 }
 
 // measure is one length of the drawing that can be picked.
@@ -68,7 +73,11 @@ func (x measure) id(m *Model) string {
 
 // measures lists what can be measured, in the order of the features' table.
 func (p scalePage) measures(m *Model, l *drawing.Loops) []measure {
+	if m.forms.of == l {
+		return m.forms.all
+	}
 	var out []measure
+	byID := map[string]int{}
 	t := &m.res.tree
 	for _, i := range m.res.order {
 		f := &t.Features[i]
@@ -76,9 +85,12 @@ func (p scalePage) measures(m *Model, l *drawing.Loops) []measure {
 			continue
 		}
 		for _, e := range l.Extents(f.From) {
-			out = append(out, measure{i, f.From, l.Closed[f.From].Path.Box().Center().Mul(1 / p.was(m)), e})
+			x := measure{i, f.From, l.Closed[f.From].Path.Box().Center().Mul(1 / p.was(m)), e}
+			byID[x.id(m)] = len(out)
+			out = append(out, x)
 		}
 	}
+	m.forms.of, m.forms.all, m.forms.measures = l, out, byID
 	return out
 }
 
@@ -155,10 +167,8 @@ func (p scalePage) list(m *Model) list {
 			if i := rowsList(rows).find(id); i >= 0 {
 				return i
 			}
-			for i, x := range all {
-				if x.id(m) == id {
-					return first + i
-				}
+			if i, ok := m.forms.measures[id]; ok {
+				return first + i
 			}
 			return -1
 		}}
