@@ -26,6 +26,9 @@ func TestMain(m *testing.M) {
 	if dir := os.Getenv(killFolder); dir != "" {
 		saveForEver(dir)
 	}
+	if dir := os.Getenv(onceFolder); dir != "" {
+		saveOnce(dir)
+	}
 	os.Exit(m.Run())
 }
 
