@@ -122,6 +122,13 @@ const (
 
 	OverrideStart Field = "overrides.start"
 
+	LogSize   Field = "log.looks.size"
+	LogBevel  Field = "log.looks.bevel"
+	LogPart   Field = "log.looks.part"
+	LogArcOn  Field = "log.arc_on"
+	LogStarts Field = "log.starts"
+	LogLost   Field = "log.lost"
+
 	WithinLength Field = "presets.figures.length"
 	WithinFeed   Field = "presets.figures.feed"
 	WithinTime   Field = "presets.figures.time"
@@ -260,6 +267,13 @@ var ranges = sync.OnceValue(func() map[Field]Range {
 		ProgramMaxLines:        {Count, 100, 1e9, "one cut with its start and end must fit into a program"},
 		ProgramMaxBytes:        {Count, 4096, 1 << 40, "one cut with its start and end must fit into a program"},
 		ProgramNameLength:      {Count, 4, 255, "shorter names cannot be told apart"},
+
+		LogSize:   {Length, 0.1, maxTable, "nothing is larger than the longest table"},
+		LogBevel:  {Angle, -math.Pi / 4, math.Pi / 4, "an edge that leans further was not cut by this torch"},
+		LogPart:   {Pure, 0.05, 3, "part of the process's feed"},
+		LogArcOn:  {Seconds, 0, 1e8, "longer than any set of consumables lasts"},
+		LogStarts: {Count, 0, 1e7, "more than any set of consumables lasts"},
+		LogLost:   {Count, 0, 100000, "arcs that went out before the cut was done"},
 
 		WithinLength: {Length, 0, 25, "more than the figure itself says nothing about it"},
 		WithinFeed:   {Feed, 0, maxSpeed, "more than the figure itself says nothing about it"},

@@ -37,6 +37,9 @@ const (
 	// caliper is how far one reading may be off, mm: callipers are good for
 	// 0.02 to 0.05 mm; common practice, no source.
 	caliper = 0.05
+	// caliperBest readings halve what one may be off; what the calliper itself
+	// is off by, more of them do not better.
+	caliperBest = 4
 	// robustFrom readings on, one wrong one can be told from the others.
 	robustFrom = 5
 	// scaleFrom readings on, the table's scale is asked for as well.
@@ -89,7 +92,7 @@ func KerfOf(sizes []Size, thickness float64) (Kerf, error) {
 		}
 	}
 	k.Kerf, k.Resids, k.Spread = f.B[0], f.Residuals, f.Sigma
-	k.Within = caliper / math.Sqrt(float64(k.N))
+	k.Within = caliper / math.Sqrt(float64(min(k.N, caliperBest)))
 	if f.DoF > 0 {
 		k.Within = max(k.Within, Student(f.DoF)*f.SD[0])
 	}

@@ -48,8 +48,8 @@ func TestKerfOfExactSizesIsTheTrueOne(t *testing.T) {
 		if math.Abs(k.Kerf-truth) > 1e-9 || math.Abs(k.Scale-scale) > 1e-9 || k.N != 6 || len(k.Doubt) > 0 {
 			t.Fatalf("%+v, want %v", k, truth)
 		}
-		if k.Within < 0.02 || k.Within > 0.05 {
-			t.Fatalf("within %v: no reading of a calliper is better, six are no worse", k.Within)
+		if k.Within != 0.025 {
+			t.Fatalf("within %v: four readings halve what a calliper is off, six do no better", k.Within)
 		}
 	})
 }
