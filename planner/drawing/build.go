@@ -57,6 +57,13 @@ func newBuilder(f Format, name plain.Text) *builder {
 	return b
 }
 
+// sized tells the size of the file, which what it may hold rests on.
+func (b *builder) sized(bytes int) {
+	b.raw.size = bytes
+	b.lim.vertices = min(b.lim.vertices, fewVertices+bytes/vertexBytes)
+	b.lim.copiedVertices = min(b.lim.copiedVertices, fewVertices+bytes/vertexBytes/2)
+}
+
 // sub returns a builder with figures and notes of its own that shares the
 // layers and types of b: for blocks, symbols and forms that are drawn later.
 func (b *builder) sub() *builder {

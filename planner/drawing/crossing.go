@@ -24,7 +24,6 @@ type crosser struct {
 	boxes []geom.Box
 	side  float64 // how far beside one another two pieces run over one another
 	out   audit
-	left  int              // pairs that may still be intersected
 	said  map[[2]int32]int // crossings told of, by pair of strands
 	seen  map[told]bool
 }
@@ -32,7 +31,7 @@ type crosser struct {
 // audit searches sorted strands, whose boxes are given, for overlaps and
 // crossings. Unless it is the last search it stops at the first overlap.
 func (h *healer) audit(s []strand, own []geom.Box, last bool) audit {
-	c := &crosser{h: h, out: audit{rep: newReporter(h.r.Name), boxes: own}, s: s, side: h.gap / 2, left: crossBudget, said: map[[2]int32]int{}, seen: map[told]bool{}}
+	c := &crosser{h: h, out: audit{rep: newReporter(h.r.Name), boxes: own}, s: s, side: h.gap / 2, said: map[[2]int32]int{}, seen: map[told]bool{}}
 	declareCrossings(c.out.rep)
 	n := 0
 	for i := range s {
@@ -59,12 +58,10 @@ func (h *healer) audit(s []strand, own []geom.Box, last bool) audit {
 	if n < 2 {
 		return c.out
 	}
-	budget := pairBudget(n)
-	c.left += n
 	geom.NewIndex(c.boxes).SelfPairs(c.side, func(i, j int) bool {
-		if budget--; budget < 0 || c.left < 0 {
+		if !h.crossing.spend(1) {
 			if last || !c.out.over {
-				h.lost++
+				h.give(lostPairs)
 			}
 			return false
 		}
@@ -73,10 +70,6 @@ func (h *healer) audit(s []strand, own []geom.Box, last bool) audit {
 	})
 	return c.out
 }
-
-// crossBudget is how many pairs of segments that do not follow one another are
-// intersected, beside one for each segment: some tenths of a second.
-const crossBudget = 700_000
 
 // isCircle: a circle as circle makes it.
 func (s *strand) isCircle() bool {
@@ -140,7 +133,7 @@ func (c *crosser) pair(a, b segPlace) {
 	if (next || prev) && !c.meetAgain(s, t, next) {
 		return
 	}
-	c.left--
+	c.h.crossing.spend(lookMeet)
 	if !c.out.over && !next && !prev && runOver(s, t, c.side, c.h.gap) {
 		c.out.over = true
 	}

@@ -32,6 +32,9 @@ func (s *smooth) at(u float64) (p, d geom.Point) {
 			geom.Pt(w*(s.min.X*cos-s.maj.X*sin), w*(s.min.Y*cos-s.maj.Y*sin))
 	}
 	n := len(s.h) - 1
+	if n == 3 && !s.rational {
+		return s.cubicAt(u)
+	}
 	var store [maxDegree + 1]hpoint
 	h := store[:n+1]
 	copy(h, s.h)
@@ -51,6 +54,19 @@ func (s *smooth) at(u float64) (p, d geom.Point) {
 	// (f/w)' = (f' - p w')/w
 	dw := b.w - a.w
 	return p, geom.Pt(m*((b.x-a.x)-p.X*dw)/q.w, m*((b.y-a.y)-p.Y*dw)/q.w)
+}
+
+// cubicAt is at for the commonest curve, de Casteljau's rule written out.
+func (s *smooth) cubicAt(u float64) (p, d geom.Point) {
+	h := (*[4]hpoint)(s.h)
+	step := func(a, b, c, e float64) (v, dv float64) {
+		ab, bc, ce := a+u*(b-a), b+u*(c-b), c+u*(e-c)
+		l, r := ab+u*(bc-ab), bc+u*(ce-bc)
+		return l + u*(r-l), 3 * (r - l)
+	}
+	p.X, d.X = step(h[0].x, h[1].x, h[2].x, h[3].x)
+	p.Y, d.Y = step(h[0].y, h[1].y, h[2].y, h[3].y)
+	return p, d
 }
 
 func (s *smooth) start() geom.Point { p, _ := s.at(0); return p }

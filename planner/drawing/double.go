@@ -7,10 +7,6 @@ import (
 	"example.org/kerfwright/planner/geom"
 )
 
-// pairBudget bounds how many pairs of segments one step of healing compares:
-// far more than any drawing of parts needs, and some tenths of a second.
-func pairBudget(n int) int { return 3_000_000 + 40*n }
-
 // edge is one segment of a strand.
 type edge struct{ strand, i int32 }
 
@@ -69,16 +65,14 @@ func (t *tangle) doubles() {
 	for k := range t.edges {
 		mids[k] = t.seg(k).Mid()
 	}
-	g := newPointGrid(len(mids), func(i int) geom.Point { return mids[i] }, t.h.gap)
-	left := pairBudget(len(t.edges))
+	g := newPointGrid(len(mids), func(i int) geom.Point { return mids[i] }, t.h.gap, &t.h.doubling)
 	for i := range t.edges {
 		if t.gone[i] || !t.open(i) {
 			continue
 		}
 		a := t.seg(i)
 		g.near(i, t.h.gap, func(j int, d float64) bool {
-			if left--; left < 0 {
-				t.h.lost++
+			if !t.h.doubling.spend(lookAlong) {
 				return false
 			}
 			if t.gone[j] || t.open(j) && j < i {
@@ -99,6 +93,9 @@ func (t *tangle) doubles() {
 			})
 			return drop != i
 		})
+	}
+	if g.spent() {
+		t.h.give(lostPairs)
 	}
 }
 
@@ -133,15 +130,14 @@ func (h *healer) closedDoubles(s []strand) []strand {
 	}
 	slices.SortStableFunc(e, func(a, b entry) int { return comparePoints(a.box.Min, b.box.Min) })
 	gone := make([]bool, len(s))
-	left := pairBudget(len(e))
 	some := false
 	for i := range e {
 		if gone[e[i].id] {
 			continue
 		}
 		for j := i + 1; j < len(e) && e[j].box.Min.X-e[i].box.Min.X <= h.gap; j++ {
-			if left--; left < 0 {
-				h.lost++
+			if !h.doubling.spend(1) {
+				h.give(lostPairs)
 				break
 			}
 			a, b := e[i].box, e[j].box
@@ -150,7 +146,7 @@ func (h *healer) closedDoubles(s []strand) []strand {
 			}
 			p, q := s[e[i].id].path(), s[e[j].id].path()
 			// Small figures must be told apart by more than the gap.
-			off, same := sameLoop(p, q, min(h.gap, 0.1*max(a.Width(), a.Height())), &left)
+			off, same := sameLoop(p, q, min(h.gap, 0.1*max(a.Width(), a.Height())), &h.doubling)
 			if !same {
 				continue
 			}
@@ -174,12 +170,12 @@ func (h *healer) closedDoubles(s []strand) []strand {
 
 // sameLoop reports whether every vertex and every middle of each of two loops
 // lies within the tolerance of the other.
-func sameLoop(p, q geom.Path, within float64, left *int) (off float64, same bool) {
+func sameLoop(p, q geom.Path, within float64, left *effort) (off float64, same bool) {
 	if math.Abs(math.Abs(p.Area())-math.Abs(q.Area())) > within*(p.Length()+q.Length()) {
 		return 0, false
 	}
 	if len(p.V) == len(q.V) { // drawn alike, perhaps from another start
-		*left -= len(p.V)
+		left.spend(len(p.V))
 		if off, same = alike(p, q, within); same {
 			return off, true
 		}
@@ -188,7 +184,7 @@ func sameLoop(p, q geom.Path, within float64, left *int) (off float64, same bool
 		for i := range p.NumSegs() {
 			s := p.Seg(i)
 			for _, m := range [2]geom.Point{s.A, s.Mid()} {
-				if *left -= len(q.V); *left < 0 {
+				if !left.spend(len(q.V)) {
 					return 0, false
 				}
 				_, _, _, d := q.Nearest(m)

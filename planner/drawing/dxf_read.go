@@ -68,6 +68,7 @@ func readDXF(ctx context.Context, data []byte, name plain.Text, _ int) (*Raw, fa
 		d.names.utf8 = wide
 	}
 	d.out = newBuilder(form, name)
+	d.out.sized(len(data))
 	d.out.progress = d.part
 	d.blk = d.out.sub()
 	d.to = d.out

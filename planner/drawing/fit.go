@@ -180,7 +180,7 @@ func (f *fitter) stretch(dst []geom.Vertex, r curveRun, src int32) []geom.Vertex
 		got, tooFar := 0.0, math.Inf(1)
 		for try := step; ; {
 			try = min(try, end-u)
-			a, b, ok := f.trial(r, u, u+try)
+			a, b, off, ok := f.trial(r, u, u+try)
 			if ok {
 				best, got = [2]geom.Seg{a, b}, try
 			} else {
@@ -189,12 +189,12 @@ func (f *fitter) stretch(dst []geom.Vertex, r curveRun, src int32) []geom.Vertex
 			switch {
 			case f.spent():
 				return append(dst, geom.Vertex{P: r.point(u), Src: src})
-			case got >= end-u || got > 0 && tooFar < 1.15*got:
+			case got >= end-u || got > 0 && (tooFar < 1.15*got || ok && off > 0.65*f.tol):
 			case got == 0:
-				try /= 2
+				try *= f.reach(off, 0.5, 0.1, 0.8)
 				continue
 			case math.IsInf(tooFar, 1):
-				try *= 1.5
+				try *= f.reach(off, 1.5, 1.15, 4)
 				continue
 			default:
 				try = (got + tooFar) / 2
@@ -205,6 +205,7 @@ func (f *fitter) stretch(dst []geom.Vertex, r curveRun, src int32) []geom.Vertex
 		for _, s := range best {
 			if s.A != s.B {
 				dst = append(dst, geom.Vertex{P: s.A, Bulge: s.Bulge, Src: src})
+				f.work += fitArc
 			}
 		}
 		u += got
@@ -214,6 +215,16 @@ func (f *fitter) stretch(dst []geom.Vertex, r curveRun, src int32) []geom.Vertex
 		step = got
 	}
 	return dst
+}
+
+// reach is how much longer or shorter the next stretch to try is than one that
+// was off by so much: the error of a biarc grows with the cube of its length
+// (Meek and Walton 1995, from memory). Where the error is not known it is even.
+func (f *fitter) reach(off, even, least, most float64) float64 {
+	if off == 0 {
+		return even
+	}
+	return max(least, min(most, math.Cbrt(0.85*f.tol/off)))
 }
 
 // at evaluates a stretch: piece by the whole part of u, place in it by the rest.
@@ -228,8 +239,9 @@ func (r curveRun) point(u float64) geom.Point {
 	return p
 }
 
-// trial fits one biarc between u and v and measures it.
-func (f *fitter) trial(r curveRun, u, v float64) (a, b geom.Seg, ok bool) {
+// trial fits one biarc between u and v and measures it: off is how far it was
+// found to be off, 0 if that is not why it failed.
+func (f *fitter) trial(r curveRun, u, v float64) (a, b geom.Seg, off float64, ok bool) {
 	s0, w0 := r.at(u)
 	p, t := r.point(u), s0.tangent(w0)
 	s1, w1 := r.at(v)
@@ -242,8 +254,6 @@ func (f *fitter) trial(r curveRun, u, v float64) (a, b geom.Seg, ok bool) {
 	if s0.kind == curveEllipse {
 		cost = 50 // sine and cosine
 	}
-	f.work += (samples + 6) * cost
-
 	a, b, ok = biarc(p, t, q, t1)
 	if !ok {
 		a, b = geom.Line(p, q), geom.Line(q, q)
@@ -253,6 +263,15 @@ func (f *fitter) trial(r curveRun, u, v float64) (a, b geom.Seg, ok bool) {
 		m := r.point(u)
 		return min(ga.dist(m), gb.dist(m))
 	}
+	// Where a stretch is far too long, one of a few points shows it.
+	for _, w := range [...]float64{0.5, 0.25, 0.75} {
+		m := r.point(u + (v-u)*w)
+		if off := min(ga.dist(m), gb.dist(m)); off > spare*f.tol && m.Dist(p) > f.tol/2 {
+			f.work += 3 * cost
+			return a, b, off, false
+		}
+	}
+	f.work += (samples + 6) * cost
 	var d [samples + 2]float64
 	var pts [samples + 2]geom.Point
 	pts[0], pts[samples+1] = p, q
@@ -268,17 +287,17 @@ func (f *fitter) trial(r curveRun, u, v float64) (a, b geom.Seg, ok bool) {
 	}
 	length += q.Dist(pts[samples])
 	if length < f.tol/2 { // nothing in so short a stretch leaves the chord by more
-		return geom.Line(p, q), geom.Line(q, q), true
+		return geom.Line(p, q), geom.Line(q, q), d[top], true
 	}
 	if !ok || d[top] > spare*f.tol {
-		return a, b, false
+		return a, b, d[top], false
 	}
 	// The top of the parabola through the highest sample and its neighbours.
 	if top > 0 {
 		if bow := d[top-1] - 2*d[top] + d[top+1]; bow < 0 {
 			shift := (d[top-1] - d[top+1]) / (2 * bow)
-			if dist(u+(v-u)*(float64(top)+shift)/(samples+1)) > spare*f.tol {
-				return a, b, false
+			if d := dist(u + (v-u)*(float64(top)+shift)/(samples+1)); d > spare*f.tol {
+				return a, b, d, false
 			}
 		}
 	}
@@ -289,19 +308,22 @@ func (f *fitter) trial(r curveRun, u, v float64) (a, b geom.Seg, ok bool) {
 			n := min(int(4*l/even), 4*samples)
 			f.work += n * cost
 			for i := 1; i < n; i++ {
-				if dist(u+(v-u)*(float64(k-1)+float64(i)/float64(n))/(samples+1)) > spare*f.tol {
-					return a, b, false
+				if d := dist(u + (v-u)*(float64(k-1)+float64(i)/float64(n))/(samples+1)); d > spare*f.tol {
+					return a, b, d, false
 				}
 			}
 		}
 	}
 	if sharp(pts[:], t, t1) {
-		return a, b, false
+		return a, b, 0, false
 	}
 	if flatBiarc(a, b, p, q) {
-		return geom.Line(p, q), geom.Line(q, q), true
+		return geom.Line(p, q), geom.Line(q, q), d[top], true
 	}
-	return a, b, f.covers(r, u, v, pts[:], a) && f.covers(r, u, v, pts[:], b)
+	if !f.covers(r, u, v, pts[:], a) || !f.covers(r, u, v, pts[:], b) {
+		return a, b, 0, false
+	}
+	return a, b, d[top], true
 }
 
 // sharp reports whether a curve, given by points on it and its directions at
@@ -338,10 +360,11 @@ func (f *fitter) covers(r curveRun, u, v float64, pts []geom.Point, s geom.Seg) 
 		c := s.At(float64(k) / float64(parts))
 		best, at := math.Inf(1), 0
 		for i, p := range pts {
-			if d := p.Dist(c); d < best {
-				best, at = d, i
+			if v := p.Sub(c); v.Dot(v) < best {
+				best, at = v.Dot(v), i
 			}
 		}
+		best = math.Sqrt(best)
 		w := u + step*float64(at)
 		for range 2 {
 			if best <= spare*f.tol {

@@ -32,7 +32,7 @@ func seeds(f *testing.F, endings ...string) {
 
 // hold reads anything and holds the result to what the package promises: no
 // panic, no hang, faults that say something, and valid geometry.
-func hold(t *testing.T, data []byte) {
+func hold(t *testing.T, data []byte) (*drawing.Loops, fault.List) {
 	start := time.Now()
 	l, faults := drawing.Read(context.Background(), data, drawing.Options{Name: plain.Of("fuzz")})
 	if d := time.Since(start); d > 10*time.Second { // a hang, not a matter of speed
@@ -50,7 +50,7 @@ func hold(t *testing.T, data []byte) {
 		}
 	}
 	if l == nil {
-		return
+		return nil, faults
 	}
 	for _, c := range l.Closed {
 		checkLoop(t, c.Path)
@@ -67,6 +67,7 @@ func hold(t *testing.T, data []byte) {
 			}
 		}
 	}
+	return l, faults
 }
 
 func FuzzDXF(f *testing.F) {

@@ -15,18 +15,18 @@ type pointGrid struct {
 	head []int32
 	next []int32
 	mask uint64
-	left int // looks that are still allowed; see spent
+	left *effort
 }
 
 // newPointGrid sorts n points into cells. Cells are so much wider than the
 // distance asked about that most questions look at one.
-func newPointGrid(n int, at func(i int) geom.Point, within float64) *pointGrid {
+func newPointGrid(n int, at func(i int) geom.Point, within float64, left *effort) *pointGrid {
 	slots := 16
 	for slots < n {
 		slots *= 2
 	}
 	size := max(4*within, 10*geom.Join)
-	g := &pointGrid{size: size, inv: 1 / size, at: at, head: make([]int32, slots), next: make([]int32, n), mask: uint64(slots - 1), left: pairBudget(n)}
+	g := &pointGrid{size: size, inv: 1 / size, at: at, head: make([]int32, slots), next: make([]int32, n), mask: uint64(slots - 1), left: left}
 	for i := n - 1; i >= 0; i-- {
 		p := at(i)
 		k := g.slot(g.cell(p.X), g.cell(p.Y))
@@ -38,7 +38,7 @@ func newPointGrid(n int, at func(i int) geom.Point, within float64) *pointGrid {
 
 // spent reports that so many points share their cells that not all were
 // compared.
-func (g *pointGrid) spent() bool { return g.left < 0 }
+func (g *pointGrid) spent() bool { return g.left.spent() }
 
 func (g *pointGrid) cell(v float64) int64 { return int64(math.Floor(v * g.inv)) }
 
@@ -75,7 +75,7 @@ func (g *pointGrid) near(i int, within float64, visit func(j int, d float64) boo
 		for x := x0; x <= x1; x++ {
 			for k := g.head[g.slot(x, y)]; k > 0; k = g.next[k-1] {
 				j := int(k - 1)
-				if g.left--; g.left < 0 {
+				if !g.left.spend(1) {
 					return
 				}
 				if j == i {

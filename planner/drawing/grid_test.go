@@ -21,7 +21,8 @@ func TestGridFindsWhatBruteForceFinds(t *testing.T) {
 			}
 			pts[i] = geom.Pt(at("x"), at("y"))
 		}
-		g := newPointGrid(n, func(i int) geom.Point { return pts[i] }, within)
+		all := effortOf(n, 0)
+		g := newPointGrid(n, func(i int) geom.Point { return pts[i] }, within, &all)
 		for i := range pts {
 			var got, want []int
 			g.near(i, within, func(j int, d float64) bool {
@@ -46,12 +47,13 @@ func TestGridFindsWhatBruteForceFinds(t *testing.T) {
 
 func TestGridGivesUpOnCrowds(t *testing.T) {
 	const n = 5000
-	g := newPointGrid(n, func(int) geom.Point { return geom.Pt(1, 1) }, 0.05)
+	all := effortOf(n, 0)
+	g := newPointGrid(n, func(int) geom.Point { return geom.Pt(1, 1) }, 0.05, &all)
 	seen := 0
 	for i := 0; i < n && !g.spent(); i++ {
 		g.near(i, 0.05, func(int, float64) bool { seen++; return true })
 	}
-	if !g.spent() || seen > pairBudget(n) {
+	if !g.spent() || seen > all.most {
 		t.Errorf("spent %v after %d", g.spent(), seen)
 	}
 }

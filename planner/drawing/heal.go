@@ -11,6 +11,11 @@ import (
 
 // heal turns the strands into out.Closed and out.Open.
 func (h *healer) heal(out *Loops) {
+	n := 0
+	for i := range h.strands {
+		n += len(h.strands[i].v)
+	}
+	h.joining, h.doubling, h.crossing = effortOf(n, h.r.size), effortOf(n, h.r.size), effortOf(n, h.r.size)
 	cut, mark := h.split()
 	h.strands = nil
 	cut, a := h.healList(cut)
@@ -19,14 +24,35 @@ func (h *healer) heal(out *Loops) {
 		mark, _ = h.healList(mark) // marks may cross
 		cut, a.boxes = inOrder(append(cut, mark...))
 	}
-	h.give(out, cut, a.boxes)
+	h.hand(out, cut, a.boxes)
 	h.openLines(out)
-	if h.lost > 0 {
-		h.rep.kind("too-many", fault.Warning, "", "", "Look for lines drawn many times over one another")
-		h.rep.add("too-many", 0, h.somewhere(out), func() finding {
-			return finding{p: h.somewhere(out), what: "too many lines lie close together to compare them all; doubles, overlaps or crossings may be left"}
-		})
+	h.tellLost(out)
+}
+
+// lost is what healing gave up, as a set.
+type lost uint8
+
+const (
+	lostEnds lost = 1 << iota
+	lostPairs
+)
+
+func (h *healer) give(up lost) { h.lost |= up }
+
+// tellLost says what was given up, and at what limit.
+func (h *healer) tellLost(out *Loops) {
+	h.rep.kind("too-many", fault.Warning, "", "", "Look for lines drawn many times over one another, or a filling made of lines, and leave them out")
+	h.rep.kinds["too-many"].all = true
+	tell := func(which lost, most int, left string) {
+		if h.lost&which != 0 {
+			p := h.somewhere(out)
+			h.rep.add("too-many", 0, p, func() finding {
+				return finding{p: p, what: fmt.Sprintf("too many lines lie close together: after %d comparisons, the limit for a file of this size, %s", most, left)}
+			})
+		}
 	}
+	tell(lostEnds, h.joining.most, "ends may be left unjoined")
+	tell(lostPairs, max(h.doubling.most, h.crossing.most), "doubles, overlaps or crossings may be left")
 }
 
 // healList heals the strands of one use. Most drawings hold no doubles and no
@@ -221,8 +247,8 @@ func (s *strand) box() geom.Box {
 	return s.path().Box()
 }
 
-// give makes loops and open lines of sorted strands.
-func (h *healer) give(out *Loops, all []strand, boxes []geom.Box) {
+// hand makes loops and open lines of sorted strands.
+func (h *healer) hand(out *Loops, all []strand, boxes []geom.Box) {
 	r := h.r
 	out.Entities = make([]Entity, len(h.refs))
 	for i, e := range h.refs {

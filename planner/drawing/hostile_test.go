@@ -145,7 +145,7 @@ func BenchmarkHostile(b *testing.B) {
 func TestLimitsAreNamed(t *testing.T) {
 	files := hostileFiles(1 << 20)
 	for name, want := range map[string]string{
-		"block bomb":           "more than 250000 entities made by blocks",
+		"block bomb":           "vertices made by blocks",
 		"ellipses in an array": "vertices made by blocks",
 		"deep blocks":          "blocks nested deeper than 32",
 		"layers":               "more than 10000 layers",

@@ -96,7 +96,8 @@ func (h *healer) join(s []strand, force bool) (out []strand, crowded bool) {
 // pairsOnly joins every two ends that have no third near. It is false, and
 // joins nothing, if there is a third anywhere.
 func (j *joiner) pairsOnly(within float64) bool {
-	g := newPointGrid(len(j.mate), func(e int) geom.Point { return *j.at(int32(e)) }, within)
+	looks := effortOf(len(j.mate), j.h.r.size)
+	g := newPointGrid(len(j.mate), func(e int) geom.Point { return *j.at(int32(e)) }, within, &looks)
 	for e := range j.mate {
 		if j.mate[e] >= 0 {
 			continue // its partner has seen to it, and to there being no third
@@ -148,7 +149,7 @@ func (j *joiner) step(within float64) {
 	for i, e := range free {
 		pts[i] = *j.at(e)
 	}
-	g := newPointGrid(len(pts), func(i int) geom.Point { return pts[i] }, within)
+	g := newPointGrid(len(pts), func(i int) geom.Point { return pts[i] }, within, &j.h.joining)
 	set := newSets(len(free))
 	for i := range free {
 		g.near(i, within, func(k int, d float64) bool {
@@ -159,7 +160,7 @@ func (j *joiner) step(within float64) {
 		})
 	}
 	if g.spent() {
-		j.h.lost++
+		j.h.give(lostEnds)
 		return
 	}
 	// The name of a set is its first member.

@@ -30,6 +30,14 @@ var defaultLimits = limits{
 	coordinate:     1e12,
 }
 
+// A file that says what it draws takes 5 bytes or more for a vertex. Arrays,
+// blocks, forms and pressed content make more of it; 200,000 is more
+// than the fullest plate has.
+const (
+	fewVertices = 200_000
+	vertexBytes = 4
+)
+
 // maxBulge is the bulge of an arc that lacks 4e-6 rad of a full turn; beyond,
 // the centre has no digits left.
 const maxBulge = 1e6

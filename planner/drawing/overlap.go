@@ -24,11 +24,10 @@ func (t *tangle) overlaps() {
 	}
 	side := t.h.gap / 2 // how far beside one another two may run
 	groups := newSets(len(left))
-	budget := pairBudget(len(left))
 	some := false
 	geom.NewIndex(boxes).SelfPairs(side, func(i, j int) bool {
-		if budget--; budget < 0 {
-			t.h.lost++
+		if !t.h.doubling.spend(lookAlong) {
+			t.h.give(lostPairs)
 			return false
 		}
 		a, b := int(left[i]), int(left[j])
@@ -87,6 +86,8 @@ func runOver(a, b geom.Seg, side, gap float64) bool {
 		if c := u.Cross(v); c*c > 0.04*0.04*u.Dot(u)*v.Dot(v) {
 			return false
 		}
+	} else if !onCircle(a, b, side) && !onCircle(b, a, side) {
+		return false
 	}
 	if a.Length() < b.Length() {
 		a, b = b, a
@@ -99,6 +100,12 @@ func runOver(a, b geom.Seg, side, gap float64) bool {
 	lo, hi := c.span(b)
 	shared := c.shared(lo, hi)
 	return shared > gap || shared > near && shared >= (hi-lo)-2*near
+}
+
+// onCircle reports whether both ends of b lie near the circle of a.
+func onCircle(a, b geom.Seg, near float64) bool {
+	c, r := a.Center(), a.Radius()
+	return math.Abs(b.A.Dist(c)-r) <= near && math.Abs(b.B.Dist(c)-r) <= near
 }
 
 // carrier is the line or circle that a segment lies on. Along it, lengths in

@@ -59,7 +59,7 @@ type pdfPen struct {
 	decoded  map[*pdfStream][]byte
 	work     int64 // bytes of content that may still be interpreted
 	made     int
-	verts    int
+	verts    int // made by forms; while one is drawn, less those that were there before
 	figures  int // painted paths
 	pictures int
 	texts    int
@@ -386,12 +386,15 @@ func (p *pdfPen) xobject(objs []any, res pdfDict) {
 	path := p.path
 	p.path = nil
 	p.forms = append(p.forms, s)
-	verts := len(p.b.raw.verts)
-	p.run(content, res)
 	if len(p.forms) == 1 { // outermost: inner ones are part of it
-		if p.verts += len(p.b.raw.verts) - verts; p.verts > lim.copiedVertices {
-			p.b.overLimit("vertices made by forms", lim.copiedVertices)
-		}
+		p.verts -= len(p.b.raw.verts)
+	}
+	p.run(content, res)
+	if p.verts+len(p.b.raw.verts) > lim.copiedVertices {
+		p.b.overLimit("vertices made by forms", lim.copiedVertices)
+	}
+	if len(p.forms) == 1 {
+		p.verts += len(p.b.raw.verts)
 	}
 	p.forms = p.forms[:len(p.forms)-1]
 	p.path = path

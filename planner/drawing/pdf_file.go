@@ -21,8 +21,8 @@ import (
 // hold once decoded is pdfBudget: so much for any file and so many times its
 // size; drawings compress three to thirty times.
 const (
-	pdfBudget      = 16 << 20
-	pdfBudgetTimes = 16
+	pdfBudget      = 4 << 20
+	pdfBudgetTimes = 12
 	pdfObjects     = 2_000_000
 	pdfFewObjects  = 1_000 // in a file of any size; one more is allowed for each pdfObjectSize bytes
 	pdfObjectSize  = 2     // object streams press small objects to a few bytes

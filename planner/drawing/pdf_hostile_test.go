@@ -74,7 +74,7 @@ func hostilePDF() map[string]struct{ data, says string } {
 		"content that blows up":      {onePage("", "", map[int]string{4: flat}).table(), "MB of content"},
 		"blown up twice":             {onePage("", "", map[int]string{4: twice}).table(), "MB of content"},
 		"one stream many times":      {onePage("/Contents["+strings.Repeat("4 0 R ", 100000)+"]", mega(square + " ")[:400000], nil).table(), "MB of content"},
-		"forms that multiply":        {bomb(strings.Repeat("/X Do ", 9)), "forms drawn"},
+		"forms that multiply":        {bomb(strings.Repeat("/X Do ", 9)), "vertices made by forms"},
 		"forms that multiply, empty": {bomb("/X Do /X Do"), ""},
 		"forms in forms":             {onePage("/Resources<</XObject<</X 10 0 R>>>>", "/X Do", chain).table(), "forms within one another"},
 		"saved states":               {onePage("", mega("q "), nil).table(), "saved states"},

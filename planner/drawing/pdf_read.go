@@ -49,6 +49,7 @@ func readPDF(ctx context.Context, data []byte, name plain.Text, page int) (*Raw,
 		return refuse("page", "Choose another page", "the PDF has %s, and page %d was asked for", count(pages, "page", "pages"), number)
 	}
 	b := newBuilder(FormatPDF, name)
+	b.sized(len(data))
 	b.raw.Version, b.raw.Pages, b.raw.Page = pdfVersion(data), pages, number
 	p := newPDFPen(ctx, d, b, pg)
 	content, err := d.contents(pg)

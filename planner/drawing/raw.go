@@ -31,6 +31,7 @@ type Raw struct {
 	Layers  []RawLayer
 	Styles  []Style
 
+	size   int // of the file, bytes
 	types  []string
 	items  []item
 	verts  []rawVertex

@@ -22,7 +22,9 @@ type healer struct {
 	strands []strand
 	refs    []entityRef
 	counts  []int // entities on each layer
-	lost    int   // pairs that were not compared because there were too many
+	lost    lost  // what was given up because there was too much of it
+
+	joining, doubling, crossing effort
 }
 
 // entityRef is a source entity, small.
@@ -63,7 +65,7 @@ func (s *strand) end() geom.Point   { return s.v[len(s.v)-1].P }
 func newHealer(r *Raw, o Options) *healer {
 	h := &healer{r: r, rep: newReporter(r.Name), scale: 1, gap: o.gap()}
 	h.fit.tol = o.fit()
-	h.fit.budget = fitBudget + fitPerNumber*len(r.nums)
+	h.fit.budget = fitAny + fitByte*r.size
 	h.counts = make([]int, len(r.Layers))
 	for i := range r.items {
 		h.counts[r.items[i].layer]++
@@ -73,11 +75,13 @@ func newHealer(r *Raw, o Options) *healer {
 	return h
 }
 
-// Work that fitting may take, in multiplications: a tenth of a second, and for
-// each number of the file's curves four times what a usual one needs.
+// Work that fitting may take, in multiplications of some 2 ns: so much for any
+// file, and so much for each of its bytes. A curve that a person drew needs 10
+// to 40 a byte.
 const (
-	fitBudget    = 30_000_000
-	fitPerNumber = 1_500
+	fitAny  = 30_000_000
+	fitByte = 100
+	fitArc  = 250 // for each arc made, which healing will look at
 )
 
 func (h *healer) declare() {

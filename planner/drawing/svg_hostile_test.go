@@ -48,7 +48,7 @@ func hostileSVG() map[string]struct{ data, says string } {
 		"deep foreign elements": {page(mega(`<x:a xmlns:x="u">`)), "elements within one another"},
 		"uses that double":      {page(doubling()), "made by use"},
 		"a chain of uses":       {page(chain()), "uses within one another"},
-		"a long path used":      {page(`<path id="p" d="M0 0` + strings.Repeat("l1 1", 200000) + `"/>` + strings.Repeat(`<use href="#p"/>`, 20000)), "made by use"},
+		"a long path used":      {page(`<path id="p" d="M0 0` + strings.Repeat("l1 1", 200000) + `"/>` + strings.Repeat(`<use href="#p"/>`, 20000)), "vertices"},
 		"entities in entities":  {entities + page(`<g id="&c;"/><path d="M0 0h9v9z"/>`), ""},
 		"many entities":         {many + page(""), "entities"},
 		"a long entity":         {`<!DOCTYPE svg [<!ENTITY a "` + strings.Repeat("a", 2000) + `">]>` + page(""), "characters in an entity"},

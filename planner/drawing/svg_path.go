@@ -185,8 +185,9 @@ func (b *builder) smoothTo(p geom.Point, pts ...geom.Point) {
 		v := c.Sub(p)
 		t := v.Dot(d)
 		// Off the chord by less than 1e-12 of it: the rounding of the products,
-		// 4 x 1.1e-16 of the squared length, with room for that of the points.
-		straight = straight && math.Abs(v.Cross(d)) <= 1e-12*l2 && t >= last && t <= l2
+		// 4 x 1.1e-16 of the squared length, with room for that of the points. A
+		// curve that comes back to its start has no chord: it is a drop, no line.
+		straight = straight && math.Abs(v.Cross(d)) <= 1e-12*l2 && t >= last && t <= l2 && (l2 > 0 || c == p)
 		last = t
 	}
 	switch {

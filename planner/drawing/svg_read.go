@@ -26,6 +26,7 @@ func readSVG(ctx context.Context, data []byte, name plain.Text, page int) (*Raw,
 		return nil, svgFault(name, line, err)
 	}
 	b := newBuilder(FormatSVG, name)
+	b.sized(len(data))
 	s := svgReader{ctx: ctx, doc: doc, b: b}
 	if err := s.sheets(doc.root); err != nil {
 		return nil, svgFault(name, doc.root.line, err)
