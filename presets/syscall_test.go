@@ -156,6 +156,9 @@ func TestSaveKilledAtEverySystemCallLeavesGoodFiles(t *testing.T) {
 	for before := range 2 {
 		killed, mixtures := 0, 0
 		calls := listed(t, before)
+		if os.Getenv("KERFWRIGHT_LONG") == "" { // those that are not about files
+			calls = slices.DeleteFunc(calls, func(c sysCall) bool { return errorsOf[c.name] == nil })
+		}
 		for _, c := range calls {
 			dir := folderOf(t, before)
 			_, code, _ := underTracer(t, dir, "-e", fmt.Sprintf("inject=%s:signal=KILL:when=%d", c.name, c.n))
