@@ -1,6 +1,7 @@
 package order
 
 import (
+	"cmp"
 	"context"
 	"math"
 	"slices"
@@ -38,7 +39,6 @@ type ways struct {
 	first  []int32 // by node, into of: the ways from or to it
 	of     []int32
 	levels [][]int32 // clusters, see graph
-	seen   map[[2]int32]bool
 }
 
 // mayFollow reports whether node v may come right after node u, as far as one
@@ -55,6 +55,7 @@ func (m *model) choiceBound(ctx context.Context) float64 {
 	g.cluster(edges)
 	steps, rounds := choiceRises(len(g.of), m.n)
 	for round := range rounds {
+		// As in bound: what the tree takes from outside the few is put in.
 		missing := g.add(edges)
 		if round > 0 && missing == 0 || ctx.Err() != nil {
 			break
@@ -72,22 +73,25 @@ func (m *model) choiceBound(ctx context.Context) float64 {
 // many rounds.
 func choiceRises(ways, n int) (steps, rounds int) {
 	const work = 60_000_000 // ways looked at
-	if n > 8000 {
-		return max(40, work/ways), 2
+	if n > many {
+		return max(40, work/ways), 1
 	}
 	return max(100, min(1000, work/ways)), 4
 }
 
+// many nodes get fewer ways and fewer changes of the weights.
+const many = 8000
+
 // ways returns the graph of rapids from each point to the starts nearest to
 // its end, and to each point from the ends nearest to its start.
 func (m *model) ways() *ways {
-	g := &ways{m: m, seen: map[[2]int32]bool{}}
+	g := &ways{m: m}
 	starts := newKdtree(m.sx[:m.np], m.sy[:m.np])
 	ends := newKdtree(m.ex[:m.np], m.ey[:m.np])
 	var out []int32
-	perQ := 1
-	if m.n > 8000 {
-		perQ = 0
+	perQ, most := 1, 4+nearestKept
+	if m.n > many {
+		perQ, most = 0, 3
 	}
 	for p := range m.np {
 		// The nodes near it, then the point of each that is nearest.
@@ -99,7 +103,7 @@ func (m *model) ways() *ways {
 			}
 			l.look(x, y)
 			out = l.gathered(out[:0])
-			for _, v := range out {
+			for _, v := range out[:min(most, len(out))] {
 				best, at := math.Inf(1), int32(-1)
 				for q := m.first[v]; q < m.first[v+1]; q++ {
 					d := m.distance(p, q)
@@ -110,27 +114,25 @@ func (m *model) ways() *ways {
 						best, at = d, q
 					}
 				}
-				if leaving {
-					g.put(way{p, at, best})
-				} else {
-					g.put(way{at, p, best})
+				w := way{p, at, best}
+				if !leaving {
+					w.from, w.to = at, p
+				}
+				if m.mayFollow(m.owner[w.from], m.owner[w.to]) {
+					g.all = append(g.all, w)
 				}
 			}
 		}
 	}
+	slices.SortFunc(g.all, func(a, b way) int { return cmp.Or(cmp.Compare(a.from, b.from), cmp.Compare(a.to, b.to)) })
+	g.all = slices.Compact(g.all) // each may be found from both its points
 	g.pack()
 	return g
 }
 
-// put takes a way in, if it is allowed and new, and reports whether it did.
-func (g *ways) put(w way) bool {
-	key := [2]int32{w.from, w.to}
-	if g.seen[key] || !g.m.mayFollow(g.m.owner[w.from], g.m.owner[w.to]) {
-		return false
-	}
-	g.seen[key] = true
-	g.all = append(g.all, w)
-	return true
+func (g *ways) has(w way) bool {
+	v := g.m.owner[w.from]
+	return slices.ContainsFunc(g.of[g.first[v]:g.first[v+1]], func(k int32) bool { return g.all[k].from == w.from && g.all[k].to == w.to })
 }
 
 // pack makes the lists by node.
@@ -159,7 +161,8 @@ func (g *ways) pack() {
 func (g *ways) add(tree []way) int {
 	added := 0
 	for _, w := range tree {
-		if g.put(w) {
+		if !g.has(w) {
+			g.all = append(g.all, w)
 			added++
 		}
 	}
@@ -191,7 +194,7 @@ func (g *ways) ascend(w []weights, low float64, steps int) {
 	best := slices.Clone(w)
 	used := make([]weights, m.np) // how often too many
 	move := make([]weights, m.np)
-	many, deg := make([]float64, m.n), make([]float64, m.n)
+	sums, deg := make([]float64, m.n), make([]float64, m.n)
 	p := newPrim(m.n)
 	high, idle, stretch := math.Inf(-1), 0, 1.0
 	near := low * 3 / 2
@@ -222,17 +225,17 @@ func (g *ways) ascend(w []weights, low float64, steps int) {
 			break // the tree is an order
 		}
 		for _, level := range g.levels {
-			clear(many)
+			clear(sums)
 			for v, c := range level {
-				many[c] += deg[v]
+				sums[c] += deg[v]
 			}
 			for v, c := range level {
 				for q := m.first[v]; q < m.first[v+1]; q++ {
-					move[q].leave += many[c] / 2
-					move[q].come += many[c] / 2
+					move[q].leave += sums[c] / 2
+					move[q].come += sums[c] / 2
 				}
 			}
-			for _, e := range many {
+			for _, e := range sums {
 				norm += e * e / 2
 			}
 		}

@@ -23,16 +23,18 @@ func (m *model) choiceTree(g *ways, w []weights) (float64, []way) {
 		}
 		b.pure(&b.starts)
 		b.pure(&b.ends)
+		// Ways of the sparse graph first: most often the least is there.
+		for _, a := range g.all {
+			u, v := b.part[m.owner[a.from]], b.part[m.owner[a.to]]
+			if u != v {
+				a.d += w[a.from].leave + w[a.to].come
+				best[u].lower(a)
+				best[v].lower(a)
+			}
+		}
 		for v := range int32(m.n) {
 			e := &best[b.part[v]]
 			b.v = v
-			// Ways of the sparse graph first: most often the least is there.
-			for _, k := range g.of[g.first[v]:g.first[v+1]] {
-				a := g.all[k]
-				if b.part[m.owner[a.from]] != b.part[m.owner[a.to]] {
-					e.lower(way{a.from, a.to, a.d + w[a.from].leave + w[a.to].come})
-				}
-			}
 			for q := m.first[v]; q < m.first[v+1]; q++ {
 				b.at, b.leaving, b.x, b.y, b.own = q, true, m.ex[q], m.ey[q], w[q].leave
 				b.visit(&b.starts, 0, b.starts.depth, e)
