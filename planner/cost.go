@@ -9,14 +9,24 @@ import (
 	"example.org/kerfwright/planner/report"
 )
 
-// Cost reckons what a planned job takes and costs at a shop's prices.
+// Cost reckons what a planned job takes and costs at a shop's prices. Of a
+// program that takes a job up again it reckons what is left: metal that the
+// lost run began to cut is charged to that run.
 func Cost(j job.Job, p *Program, prices cost.Prices) cost.Result {
 	in := cost.Input{
 		Rest: p.Rest, Material: j.Stock.Material, Thickness: j.Stock.Thickness, Amps: j.Process.Amps, Volts: j.Process.Volts,
-		GasFlow: j.Process.GasFlow, Prices: prices,
+		GasFlow: j.Process.GasFlow, Prices: prices, Left: p.TakenUp && (p.begun || len(p.done) > 0),
 	}
 	blank := j.Stock.Hold == job.Blank
-	touched := map[int]bool{}
+	touched, begun := map[int]bool{}, map[int]bool{}
+	if in.Left {
+		for _, c := range p.done {
+			begun[p.Placed[c.Placed].Blank] = true
+		}
+		if p.begun {
+			begun[p.Placed[p.Cuts[0].Placed].Blank] = true
+		}
+	}
 	for _, c := range p.Cuts {
 		touched[c.Placed] = true
 		in.Cuts = append(in.Cuts, cost.Cut{N: c.N, Label: c.Label, Part: c.Placed, Times: c.Times})
@@ -27,16 +37,18 @@ func Cost(j job.Job, p *Program, prices cost.Prices) cost.Result {
 		q := cost.Part{Label: pl.Label, Kind: part.ID, Name: part.Name.String(), Area: netArea(p, part)}
 		if part.Outline >= 0 {
 			f := p.Tree.Features[part.Outline]
-			if blank && touched[k] {
+			if blank && touched[k] && !begun[pl.Blank] {
 				in.Stock += f.Area
 			}
 			used = used.Union(pl.Move.Path(f.Loop).Box())
 		}
 		in.Parts = append(in.Parts, q)
 	}
-	if blank {
+	switch {
+	case blank:
 		in.Used = in.Stock
-	} else {
+	case in.Left:
+	default:
 		metal, _ := layout.MetalOf(j.Stock, max(1, j.Layout.Plate))
 		in.Stock = metal.Area()
 		// Charged: the rectangle that the parts and their cuts take up. What lies
@@ -72,7 +84,7 @@ func CostReport(r cost.Result, prices cost.Prices) *report.Cost {
 		return &v.Value
 	}
 	out := &report.Cost{
-		Currency: prices.Currency.String(), Gas: opt(r.Gas), ArcEnergy: opt(r.ArcEnergy), Mains: opt(r.Mains), Starts: r.Starts, Lit: r.Lit(),
+		Currency: prices.Currency.String(), Left: r.Left, Gas: opt(r.Gas), ArcEnergy: opt(r.ArcEnergy), Mains: opt(r.Mains), Starts: r.Starts, Lit: r.Lit(),
 		Wear: opt(r.Wear), WearAfter: opt(r.WearAfter), StockKg: opt(r.StockKg), UsedKg: opt(r.UsedKg), PartsKg: opt(r.PartsKg),
 		ScrapKg: opt(r.ScrapKg), Yield: opt(r.Yield), Known: r.Known, Total: opt(r.Total), Items: []report.CostItem{}, Parts: []report.CostPart{},
 	}

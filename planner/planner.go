@@ -39,6 +39,7 @@ type Program struct {
 	Lie *Lie // how the stock lies on the table; nil: as drawn
 
 	done  []Cut  // those
+	begun bool   // the first of Cuts was begun before
 	start string // what must be so before the program is run
 
 	Verdict, DryVerdict proof.Result

@@ -66,7 +66,7 @@ func TakeUp(j job.Job, whole *Program, from From) (*Program, fault.List) {
 		if !ok {
 			return nil, faults
 		}
-		p.Cuts[0] = c
+		p.Cuts[0], p.begun = c, true
 	}
 	if j.Stock.Hold == job.Blank {
 		p.start += ", " + s.piece(p, p.Cuts[0]) + " lies in the fixture"

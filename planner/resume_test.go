@@ -2,12 +2,14 @@ package planner_test
 
 import (
 	"context"
+	"math"
 	"os"
 	"strconv"
 	"strings"
 	"testing"
 
 	"example.org/kerfwright/planner"
+	"example.org/kerfwright/planner/cost"
 	"example.org/kerfwright/planner/drawing"
 	"example.org/kerfwright/planner/geom"
 	"example.org/kerfwright/planner/job"
@@ -283,5 +285,49 @@ func TestRandomJobsAreTakenUpOrRefused(t *testing.T) {
 	t.Logf("%d proved, %d refused", proved, refused)
 	if proved == 0 {
 		t.Error("none was taken up")
+	}
+}
+
+// A resumed job has the price of what is left; begun anew at its first cut, it
+// is the whole job. Of blanks, those still to come are charged.
+func TestResumedJobHasThePriceOfWhatIsLeft(t *testing.T) {
+	j := fullPlate()
+	l := leaf()
+	prices := cost.Prices{MildSteel: job.Of(2), Machine: job.Of(36), Labour: job.Of(45), Swap: job.Of(60)}
+	whole := mustPlan(t, j, l)
+	all := planner.Cost(j, whole, prices)
+	item := func(r cost.Result, name string) float64 {
+		for _, i := range r.Items {
+			if i.Name == name {
+				return i.Money.Value
+			}
+		}
+		t.Fatal(name)
+		return 0
+	}
+	rest := func(j job.Job, from planner.From) cost.Result {
+		p, faults := planner.Resume(context.Background(), j, l, from)
+		if faults.Bad() {
+			t.Fatal(faults.Err())
+		}
+		return planner.Cost(j, p, prices)
+	}
+	r := rest(j, planner.From{Cut: 13})
+	if !r.Left || item(r, "metal") != 0 || r.Starts != len(whole.Cuts)-12 || item(r, "machine") >= item(all, "machine") || len(r.Kinds) != 0 {
+		t.Errorf("%+v", r)
+	}
+	if r := rest(j, planner.From{Cut: 1}); r.Left || item(r, "metal") != item(all, "metal") {
+		t.Errorf("%+v", r)
+	}
+
+	j.Stock.Hold = job.Blank
+	j.Stock.Fixture = job.Fixture{Count: 4, Allowance: job.Of(1)}
+	whole = mustPlan(t, j, l)
+	each := item(planner.Cost(j, whole, prices), "metal") / 4
+	n := len(whole.Cuts) / 4
+	for cut, blanks := range map[int]float64{n + 2: 2, 2*n + 1: 2, 3*n + 2: 0} { // in the second, before the third, in the last
+		if got := item(rest(j, planner.From{Cut: cut}), "metal"); math.Abs(got-blanks*each) > 1e-9*each {
+			t.Errorf("at cut %d of 4 blanks: metal for %g, want %g of them", cut, got/each, blanks)
+		}
 	}
 }

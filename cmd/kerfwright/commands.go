@@ -191,9 +191,7 @@ func planReport(w world, f flags, j job.Job, p *planner.Program, files []string,
 	prices, more := shopPrices(w)
 	r := p.Plan
 	r.Files, r.Warnings = files, lines(append(faults, more...))
-	if p.Before == 0 && !p.TakenUp { // of what is left, a price would mislead
-		r.Cost = planner.CostReport(planner.Cost(j, p, prices), prices)
-	}
+	r.Cost = planner.CostReport(planner.Cost(j, p, prices), prices)
 	return emit(w, f, r, r.Table)
 }
 

@@ -60,10 +60,14 @@ type Input struct {
 	Thickness float64 // mm
 	Stock     float64 // mm2 of the whole plate, or of all blanks; 0 is not known
 	Used      float64 // mm2 that the job takes from it: what is charged
-	Amps      float64
-	Volts     float64 // 0 is not known
-	GasFlow   job.Opt // L/min
-	Prices    Prices
+	// Left says that this is the rest of a job that was begun and lost: metal
+	// that the lost run began was charged to it, so Used is what is begun now,
+	// and 0 costs nothing. Weights and prices of whole parts are the job's.
+	Left    bool
+	Amps    float64
+	Volts   float64 // 0 is not known
+	GasFlow job.Opt // L/min
+	Prices  Prices
 }
 
 // Result is what Reckon found. An Opt that is not Known could not be told.
@@ -80,6 +84,7 @@ type Result struct {
 	StockKg, UsedKg, PartsKg, ScrapKg job.Opt // ScrapKg is UsedKg less PartsKg
 	Yield                             job.Opt // PartsKg over UsedKg
 
+	Left    bool    // as Input says
 	Items   []Item  // what the job costs, by kind
 	Known   float64 // sum of the items that are known
 	Total   job.Opt // of all items; not known if one is not
@@ -140,7 +145,7 @@ func Weight(m job.Material, area, thickness float64) job.Opt {
 
 // Reckon adds up.
 func Reckon(in Input) Result {
-	r := Result{Times: in.Rest, Starts: len(in.Cuts)}
+	r := Result{Times: in.Rest, Left: in.Left, Starts: len(in.Cuts)}
 	for _, c := range in.Cuts {
 		r.Times = r.Times.Add(c.Times)
 	}
@@ -199,6 +204,12 @@ func (in Input) partLabel(k int) string {
 }
 
 func (in Input) metal(r *Result) {
+	if in.Left {
+		if r.UsedKg = Weight(in.Material, in.Used, in.Thickness); in.Used == 0 {
+			r.UsedKg = job.Of(0)
+		}
+		return
+	}
 	area := 0.0
 	for _, p := range in.Parts {
 		area += p.Area
@@ -225,7 +236,11 @@ func (in Input) money(r *Result) {
 		}
 		return v
 	}
-	metal := add("metal", product(r.UsedKg, p.Metal(in.Material)))
+	price := p.Metal(in.Material)
+	if in.Left && in.Used == 0 {
+		price = job.Of(0)
+	}
+	metal := add("metal", product(r.UsedKg, price))
 	gas := add("gas", times(product(r.Gas, p.Gas), 1.0/1000)) // m3
 	energy := add("electricity", product(r.Mains, p.Electricity))
 	wear := add("consumables", product(r.Wear, p.Set))
@@ -239,6 +254,9 @@ func (in Input) money(r *Result) {
 		r.Total = job.Of(r.Known)
 	}
 
+	if in.Left {
+		return
+	}
 	area, lit, took, starts := make([]float64, len(in.Parts)), make([]float64, len(in.Parts)), make([]float64, len(in.Parts)), make([]float64, len(in.Parts))
 	for k, part := range in.Parts {
 		area[k] = part.Area
@@ -254,7 +272,7 @@ func (in Input) money(r *Result) {
 	if _, by := p.life(float64(r.Starts), r.Lit()); by == "starts" {
 		worn = starts
 	}
-	price := func(k int) job.Opt {
+	each := func(k int) job.Opt {
 		all := job.Of(0)
 		for _, x := range []struct {
 			of    job.Opt
@@ -273,7 +291,7 @@ func (in Input) money(r *Result) {
 		x := &r.Kinds[i]
 		x.Count++
 		x.Time += took[k]
-		x.Price = sum(x.Price, price(k))
+		x.Price = sum(x.Price, each(k))
 	}
 	for i := range r.Kinds {
 		x := &r.Kinds[i]

@@ -75,6 +75,26 @@ func TestEnergyAndGasAgreeWithHandCalculation(t *testing.T) {
 	}
 }
 
+// What is left of a lost job is gas, current, wear and time; its metal was
+// charged to the run that was lost, and a part has no price but the job's.
+func TestWhatIsLeftIsNotChargedForMetalAgain(t *testing.T) {
+	in := plate()
+	in.Left, in.Used, in.Cuts = true, 0, in.Cuts[2:]
+	want := 2.0*0.15*0.02 + 8.45*2/60/0.8*0.3 + 0.5 + 132.0/3600*81 // half of the job by hand, above
+	r := cost.Reckon(in)
+	if !near(r.Total.Value, want) || !r.Total.Known || !r.Left || len(r.Kinds) != 0 || !near(r.Wear.Value, 2.0/120) {
+		t.Errorf("%+v, want %g", r, want)
+	}
+	in.Prices.MildSteel = job.Opt{} // what costs nothing needs no price
+	if r := cost.Reckon(in); !near(r.Total.Value, want) {
+		t.Errorf("%v", r.Total)
+	}
+	in.Used = 1000 // of a blank still to come it does
+	if r := cost.Reckon(in); r.Total.Known {
+		t.Errorf("%v", r.Total)
+	}
+}
+
 func TestUnknownPriceIsNotKnownAndNeverNothing(t *testing.T) {
 	in := plate()
 	in.Prices.Gas = job.Opt{}

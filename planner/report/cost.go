@@ -43,9 +43,15 @@ func (c Cost) Lines() []Row {
 	if r := c.RunsOut; r != nil {
 		rows = append(rows, Row{"consumables", fmt.Sprintf("the set's expected life ends in cut %d, in mid-part (%s, %s): put in a new set before cut %d", r.Cut, plain.Clean(r.Part), r.By, r.Before)})
 	}
-	rows = append(rows,
-		Row{"metal", fmt.Sprintf("%s of %s used, %s of parts, %s of scrap, yield %s", figure(c.UsedKg, "%.2f kg"), figure(c.StockKg, "%.2f kg"),
-			figure(c.PartsKg, "%.2f kg"), figure(c.ScrapKg, "%.2f kg"), percent(c.Yield))})
+	metal := Row{"metal", fmt.Sprintf("%s of %s used, %s of parts, %s of scrap, yield %s", figure(c.UsedKg, "%.2f kg"), figure(c.StockKg, "%.2f kg"),
+		figure(c.PartsKg, "%.2f kg"), figure(c.ScrapKg, "%.2f kg"), percent(c.Yield))}
+	if c.Left {
+		metal.Figure = "what the lost run began is charged to that run"
+		if c.UsedKg == nil || *c.UsedKg > 0 {
+			metal.Figure += "; of blanks still to come: " + figure(c.UsedKg, "%.2f kg")
+		}
+	}
+	rows = append(rows, metal)
 	var missing []string
 	for _, i := range c.Items {
 		if i.Money == nil {
@@ -61,7 +67,11 @@ func (c Cost) Lines() []Row {
 	case c.Total == nil:
 		total += fmt.Sprintf(" for want of %s; the rest comes to %s", strings.Join(missing, ", "), money(&c.Known))
 	}
-	rows = append(rows, Row{"cost in all", total})
+	all := "cost in all"
+	if c.Left {
+		all = "cost of what is left"
+	}
+	rows = append(rows, Row{all, total})
 	for _, p := range c.Parts {
 		rows = append(rows, Row{"each " + plain.Clean(p.Part), fmt.Sprintf("%s: %s, %.0f s, %s", plain.Clean(p.Name), figure(p.Kg, "%.3f kg"), p.Time, money(p.Price))})
 	}

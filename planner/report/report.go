@@ -103,6 +103,7 @@ type Cost struct {
 	ScrapKg *float64 `json:"scrap_kg"`
 	Yield   *float64 `json:"yield"`
 
+	Left  bool       `json:"left,omitempty"` // of what is left of a job that was taken up again
 	Items []CostItem `json:"items"`
 	Known float64    `json:"known"`
 	Total *float64   `json:"total"`
