@@ -331,3 +331,69 @@ func TestResumedJobHasThePriceOfWhatIsLeft(t *testing.T) {
 		}
 	}
 }
+
+// A cut that is taken up keeps the care that the job asks for: creep on its new
+// lead, and loops or less feed at its sharp corners. The proof knows the feeds
+// and the loops that are asked for, and no others.
+func TestTakenUpCutsKeepTheirCare(t *testing.T) {
+	l := loops(geom.Polygon(geom.Pt(0, 0), geom.Pt(160, 0), geom.Pt(80, 120)))
+	take := func(j job.Job, share float64) planner.Cut {
+		t.Helper()
+		whole := mustPlan(t, j, l)
+		c := whole.Cuts[0]
+		q := c.Path.Seg(c.LeadIn).At(0.001)
+		if share > 0 {
+			way := share * c.Path.Length()
+			for i := range c.Path.NumSegs() {
+				sg := c.Path.Seg(i)
+				if way <= sg.Length() {
+					q = sg.At(way / sg.Length())
+					break
+				}
+				way -= sg.Length()
+			}
+		}
+		p, faults := planner.Resume(context.Background(), j, l, planner.From{At: &q})
+		if faults.Bad() {
+			t.Fatal(faults.Err())
+		}
+		return p.Cuts[0]
+	}
+	j := gateJob()
+	j.Process.Feed, j.Layout.Margin = 2000, 20
+	j.Rules.EntryFeed, j.Rules.CornerFeed = 0.5, 0.6
+	for _, share := range []float64{0, 0.3, 0.6} {
+		c := take(j, share)
+		if len(c.Feeds) != c.Path.NumSegs() {
+			t.Fatalf("lost at %g: %d feeds for %d segments", share, len(c.Feeds), c.Path.NumSegs())
+		}
+		slow := 0.0
+		for i, f := range c.Feeds {
+			want := 2000.0
+			if i < c.LeadIn {
+				want = 1000
+			}
+			if i >= c.LeadIn && f == 1200 {
+				slow += c.Path.Seg(i).Length()
+			} else if f != want {
+				t.Errorf("lost at %g: %g mm/min on segment %d, %d of them lead in", share, f, i, c.LeadIn)
+			}
+		}
+		if c.LeadIn == 0 || slow == 0 {
+			t.Errorf("lost at %g: %d segments of lead, %g mm of corners", share, c.LeadIn, slow)
+		}
+	}
+	j.Rules.EntryFeed, j.Rules.CornerFeed, j.Rules.CornerLoop = 0, 0, 3
+	for share, want := range map[float64]int{0: 2, 0.3: 1} { // all round again; what is left of two loops
+		c := take(j, share)
+		loops := 0
+		for i := range c.Path.NumSegs() {
+			if sg := c.Path.Seg(i); sg.IsArc() && math.Abs(sg.Radius()-3) < 1e-6 {
+				loops++
+			}
+		}
+		if loops < 2*want { // each is of two arcs
+			t.Errorf("lost at %g: %d arcs of loops, want %d loops", share, loops, want)
+		}
+	}
+}

@@ -51,17 +51,27 @@ func (s shop) takeUp(p *Program, pl place, faults *fault.List) (Cut, bool) {
 	solid := fresh{Ground: st.ground, void: void, keep: keepOff * s.kerf}
 	st.spec.Ground = solid
 	st.spec.Most = 16
-	st.spec.Loop, st.spec.LoopAt = 0, nil // a new one may take the metal from under a later pierce
+	looped := *st // with loops round its corners, if the job wants them
+	st.spec.Loop, st.spec.LoopAt = 0, nil
 
-	// Nor may the lead take the metal from under a later pierce.
-	spoils := func(l lead.Lead) bool {
-		way := geom.IndexPaths(geom.FromSegs(l.In, false))
+	// Neither the lead nor a loop may take the metal from under a later pierce.
+	under := func(path geom.Path) bool {
+		way := geom.IndexPaths(path)
 		for _, o := range p.Cuts[pl.cut+1:] {
 			if _, near := way.NearestWithin(o.Pierce, keepOff*s.kerf); near && p.Placed[o.Placed].Blank == p.Placed[c.Placed].Blank {
 				return true
 			}
 		}
 		return false
+	}
+	spoils := func(l lead.Lead) bool { return under(geom.FromSegs(l.In, false)) }
+	again := func(l lead.Lead) Cut {
+		if looped.spec.Loop > 0 {
+			if n := s.again(&looped, c, l, &fault.List{}); !under(n.Path) {
+				return s.again(&looped, c, l, faults)
+			}
+		}
+		return s.again(st, c, l, faults)
 	}
 
 	in := 0.0
@@ -73,7 +83,7 @@ func (s shop) takeUp(p *Program, pl place, faults *fault.List) (Cut, bool) {
 	if start <= in { // next to nothing is cut: all round again, from elsewhere
 		st.spec.Wish = nil
 		if found := slices.DeleteFunc(lead.Find(st.spec), spoils); len(found) > 0 {
-			return s.again(st, c, found[0], faults), true
+			return again(found[0]), true
 		}
 		start = in
 	}
@@ -103,7 +113,7 @@ func (s shop) takeUp(p *Program, pl place, faults *fault.List) (Cut, bool) {
 	if pl.at-in <= againMost { // little is lost if all of it is cut once more
 		st.spec.Wish, st.spec.At = nil, c.task.setup.spec.At
 		if found := slices.DeleteFunc(lead.Find(st.spec), func(l lead.Lead) bool { return l.Short || spoils(l) }); len(found) > 0 {
-			return s.again(st, c, found[0], faults), true
+			return again(found[0]), true
 		}
 	}
 	if short != nil {
@@ -188,7 +198,12 @@ func (s shop) goOn(st *setup, c Cut, l lead.Lead, from float64) Cut {
 // timed works out holds and time of a cut anew.
 func (s shop) timed(st *setup, c Cut) Cut {
 	c.Tail = min(c.Tail, c.Path.NumSegs()-1-c.LeadIn)
-	m := motion.Plan(c.Path, st.feed, s.lim)
+	w := way{cut: lead.Cut{Path: c.Path, LeadIn: c.LeadIn, Tail: c.Tail}}
+	if st.sort != cutAcross {
+		s.slowed(st, &w)
+	}
+	c.Path, c.Tail, c.Feeds = w.cut.Path, w.cut.Tail, w.feeds
+	m := motion.PlanFeeds(c.Path, st.feed, c.Feeds, s.lim)
 	c.Time = m.Time
 	in := c.LeadIn
 	for in < c.Path.NumSegs()-c.Tail { // a loop round a corner that comes first is like a lead
