@@ -2,6 +2,7 @@ package planner_test
 
 import (
 	"context"
+	"math"
 	"slices"
 	"testing"
 
@@ -102,4 +103,33 @@ func TestOverflowGoesOnTheNextPlate(t *testing.T) {
 
 func hasFault(l fault.List, code string) bool {
 	return slices.ContainsFunc(l, func(f fault.Fault) bool { return f.Code == code })
+}
+
+// A leaf in the window of a frame: the leaf comes first, its leads and those
+// of the window stay in the window's metal, and the proof agrees.
+func TestPartsInTheCutOutsOfOtherCopies(t *testing.T) {
+	j := gateJob()
+	j.Drawings = []job.Drawing{{File: "frame.dxf", Quantity: 1}, {File: "leaf.dxf", Quantity: 2}}
+	l := append(loops(rect(0, 0, 360, 260), rect(40, 40, 280, 180)), loops(rect(0, 0, 100, 60), geom.Circle(geom.Pt(30, 30), 12))...)
+	j.Layout.Places = []job.Place{{Drawing: 0, X: 20, Y: 20}, {Drawing: 1, X: 80, Y: 80}, {Drawing: 1, X: 330, Y: 230, Angle: math.Pi}}
+	p := mustPlan(t, j, l)
+	n := map[string]int{}
+	for _, c := range p.Cuts {
+		n[c.Label] = c.N
+	}
+	if len(n) != 2+2*2 {
+		t.Fatalf("cuts %v", n)
+	}
+	for _, leaf := range []string{"p2#1.outline", "p2#2.outline"} {
+		if n[leaf] == 0 || n[leaf] > n["p1.c1"] {
+			t.Errorf("%s is cut %d, the window %d", leaf, n[leaf], n["p1.c1"])
+		}
+	}
+	// Over the window's edge, and too near to it.
+	for _, x := range []float64{20, 60.5} {
+		j.Layout.Places[1].X = x
+		if _, faults := planner.Plan(context.Background(), j, l); !hasFault(faults, "parts-touch") {
+			t.Errorf("at %g: %v", x, faults)
+		}
+	}
 }

@@ -33,22 +33,9 @@ func (s shop) place(ctx context.Context, p *Program, setups [][]*setup, copies [
 	mirrored := map[int][]*setup{}
 	blank := s.job.Stock.Hold == job.Blank
 
-	// Outlines that stay on the plate, to keep leads away from.
-	var edges []geom.Path
-	var owner []int
-	g := newGrid(100)
+	var round *around
 	if !blank {
-		for k, pl := range p.Placed {
-			part := t.Parts[pl.Part]
-			if part.Outline < 0 || part.In >= 0 {
-				continue
-			}
-			e := pl.Move.Path(t.Features[part.Outline].Loop)
-			edges, owner = append(edges, e), append(owner, k)
-			g.add(e.Box())
-			s.inPlate(p, k, e, &faults)
-		}
-		s.apart(p, edges, owner, g, &faults)
+		round = s.look(p, &faults)
 	}
 	var out []task
 	for k, pl := range p.Placed {
@@ -73,8 +60,10 @@ func (s shop) place(ctx context.Context, p *Program, setups [][]*setup, copies [
 			from := len(out)
 			for _, st := range all {
 				w := task{placed: k, feature: i, setup: st, ways: st.ways, move: move}
-				if f := t.Features[i]; f.Kind == feature.Outline && part.In < 0 {
-					s.beside(p, &w, k, edges, owner, g, &faults)
+				if round != nil {
+					s.beside(p, &w, round, &faults)
+				} else if t.Features[i].Kind == feature.Outline && part.In < 0 {
+					s.beside(p, &w, &around{}, &faults)
 				}
 				if len(w.ways) == 0 { // an outline is cut all round or not at all
 					out = out[:from]
@@ -146,39 +135,37 @@ func (s shop) inPlate(p *Program, k int, edge geom.Path, faults *fault.List) {
 	faults.Errorf(at, "off-plate", "Move it, or move what is in the way.", "the part lies over %s", what)
 }
 
-// apart says when two parts on the plate are nearer than the kerf.
-func (s shop) apart(p *Program, edges []geom.Path, owner []int, g *grid, faults *fault.List) {
-	for i, e := range edges {
-		for _, k := range g.near(e.Box().Grow(s.kerf)) {
-			if k <= i {
-				continue
-			}
-			a, _, _ := geom.MinDist(geom.IndexPaths(e), geom.IndexPaths(edges[k]))
-			if a.Dist < s.kerf || edges[k].Winding(e.Start()) != 0 || e.Winding(edges[k].Start()) != 0 {
-				faults.Errorf(fault.Where{Feature: p.Placed[owner[i]].Label, Frame: fault.OnStock, X: a.P.X, Y: a.P.Y}, "parts-touch",
-					"Move one of them: parts need the kerf between them, and room for a lead.",
-					"%.2f mm from %s, kerf %.2f mm", a.Dist, p.Placed[owner[k]].Label, s.kerf)
-			}
-		}
-	}
-}
-
-// beside keeps the ways of an outline that are lawful beside its neighbours.
-// If none of those found alone is, it searches again with the neighbours.
-func (s shop) beside(p *Program, w *task, k int, edges []geom.Path, owner []int, g *grid, faults *fault.List) {
-	local := *w.setup.ground
-	local.others, local.boxes = slices.Clip(local.others), slices.Clip(local.boxes)
-	local.plate = s.metal.Box.Grow(-s.kerf)
-	local.metal, local.edge = &s.metal, s.kerf
+// beside keeps the ways of a feature that are lawful beside its neighbours on
+// the plate. If none of those found alone is, it searches again with them.
+func (s shop) beside(p *Program, w *task, a *around, faults *fault.List) {
 	reach := w.setup.spec.Longest + 2*s.need
-	box := w.move.Path(w.setup.spec.Path).Box().Grow(reach)
-	neighbours := 0
-	for _, e := range g.near(box) {
-		if owner[e] != k {
-			local.stays(edges[e])
-			neighbours++
+	var stay, within []geom.Path
+	plate := true
+	if a.grid != nil {
+		stay, within, plate = a.beside(p, w.placed, w.feature, w.move.Path(w.setup.spec.Path).Box().Grow(reach))
+	}
+	if !plate && len(stay) == 0 {
+		return
+	}
+	local := *w.setup.ground
+	local.others, local.boxes, local.within = slices.Clip(local.others), slices.Clip(local.boxes), slices.Clone(local.within)
+	if plate {
+		local.plate = s.metal.Box.Grow(-s.kerf)
+		local.metal, local.edge = &s.metal, s.kerf
+	}
+	// What the drawing shows beside it goes where the part goes.
+	if len(local.others) > 0 || len(local.within) > 0 {
+		moved := local
+		local.others, local.boxes, local.within = nil, nil, nil
+		for _, o := range moved.others {
+			local.stays(w.move.Path(o))
+		}
+		for _, q := range moved.within {
+			local.within = append(local.within, w.move.Path(q))
 		}
 	}
+	local.within = append(local.within, within...)
+	local.stays(stay...)
 	// The neighbours are on the stock: look from there.
 	local.own = w.move.Path(local.own)
 	local.ready()
@@ -186,7 +173,15 @@ func (s shop) beside(p *Program, w *task, k int, edges []geom.Path, owner []int,
 	spec.Path = w.move.Path(spec.Path)
 	spec.Center = w.move.Apply(spec.Center)
 	spec.Ground = &local
-	spec.Room = s.metal.Box.Grow(-s.kerf / 2)
+	if spec.Deep != nil {
+		spec.Deep = func() geom.Point {
+			at, _ := geom.Inscribed(local.own, local.others, geom.Gap)
+			return at
+		}
+	}
+	if plate {
+		spec.Room = s.metal.Box.Grow(-s.kerf / 2)
+	}
 	if len(spec.Keep) > 0 {
 		spec.Keep = s.bridges(movedFeature(w.setup.f, w.move))
 	}
@@ -283,6 +278,11 @@ func (s shop) orderGroup(ctx context.Context, p *Program, work []task) error {
 			if in := t.Parts[f.Part].In; in >= 0 {
 				parent := [2]int{t.Features[in].Part, p.Placed[w.placed].Copy}
 				if m, ok := first[[2]int{at[parent], in}]; ok {
+					prob.Nodes[m].After = append(prob.Nodes[m].After, n)
+				}
+			}
+			if in := p.Placed[w.placed].Inside; in != nil {
+				if m, ok := first[[2]int{in.Placed, in.Feature}]; ok {
 					prob.Nodes[m].After = append(prob.Nodes[m].After, n)
 				}
 			}

@@ -50,11 +50,12 @@ type Placed struct {
 	Part   int // into Tree.Parts
 	Copy   int // from 1
 	Move   geom.Move
-	Label  string // "p1" or "p1#2"
-	Blank  int    // from 1 in this run; 0 on a plate
-	Piece  int    // from 1 over all runs of the job; 0 on a plate
-	Pieces int    // wanted in all; 0 on a plate
-	Pocket int    // from 1; 0 on a plate
+	Label  string  // "p1" or "p1#2"
+	Blank  int     // from 1 in this run; 0 on a plate
+	Piece  int     // from 1 over all runs of the job; 0 on a plate
+	Pieces int     // wanted in all; 0 on a plate
+	Pocket int     // from 1; 0 on a plate
+	Inside *Inside // the cut-out of another copy that it lies in; nil: it lies on the plate
 }
 
 // Cut is one pierce to one torch-off, on the stock, mm from XY zero.

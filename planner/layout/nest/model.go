@@ -134,8 +134,16 @@ func (m *model) ref(a, b int32) *ref {
 	if m.bases[fa.base] > m.bases[fb.base] {
 		fa, fb, r.swap = fb, fa, true
 	}
-	turn := math.Remainder(fb.angle-fa.angle, 2*math.Pi)
-	key := tableKey{m.bases[fa.base], m.bases[fb.base], int64(math.Round(turn / 1e-9))} // angles of a kind differ by far more
+	// Which two forms ask first is chance: the turn is rounded, so that all that
+	// share a table mean the same one. Angles of a kind differ by far more, and
+	// what rounding moves is far under tol.
+	const fine = 1e-9
+	steps := int64(math.Round(math.Remainder(fb.angle-fa.angle, 2*math.Pi) / fine))
+	turn := float64(steps) * fine
+	if q := math.Round(turn / (math.Pi / 2)); math.Abs(turn-q*math.Pi/2) < fine {
+		turn = q * math.Pi / 2
+	}
+	key := tableKey{m.bases[fa.base], m.bases[fb.base], steps}
 	r.cos, r.sin, r.plain = fa.cos, fa.sin, fa.angle == 0
 	m.mu.Lock()
 	t := m.tables[key]

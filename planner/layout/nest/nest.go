@@ -40,9 +40,14 @@ type Problem struct {
 	Height float64
 	Length float64 // mm, longest strip allowed; 0 is any
 	Seed   uint64
-	Rounds int // budget: thousands of places looked at, by each worker
-	// Better is told of every better layout, from one goroutine.
+	Enough float64 // mm: a strip no longer than this is not shortened further
+	Rounds int     // budget: thousands of places looked at, by each worker; 0 only lays shapes down one by one
+	// Better is told of every better layout, Told of how far the budget is used.
+	// Stop is asked, by every worker, whether the best so far will do. Any may be
+	// nil.
 	Better func(Result)
+	Told   func(done, all int)
+	Stop   func() bool
 }
 
 // Place is one copy of a kind: flipped, turned about its own zero, shifted.
@@ -72,11 +77,7 @@ const epochs = 24
 // layout so far.
 func Pack(ctx context.Context, p Problem) Result {
 	m := newModel(p)
-	r := m.pack(ctx, p)
-	for i := range r.Places {
-		r.Places[i].At = r.Places[i].At.Add(geom.Point{})
-	}
-	return r
+	return m.pack(ctx, p)
 }
 
 // spread returns n angles evenly round the circle.

@@ -28,7 +28,7 @@ func TestNestIsTheSameOnOneCoreAndTwo(t *testing.T) {
 	r := rand.New(rand.NewPCG(7, 8))
 	p := Problem{Height: 300, Seed: 3, Rounds: 60}
 	for range 4 {
-		p.Kinds = append(p.Kinds, Kind{Rings: [][]geom.Point{star(r, 7, 60)}, Count: 4, Angles: spread(4), Flip: true})
+		p.Kinds = append(p.Kinds, Kind{Rings: [][]geom.Point{star(r, 7, 60)}, Count: 4, Angles: spread(24), Flip: true})
 	}
 	was := runtime.GOMAXPROCS(1)
 	one := Pack(context.Background(), p)

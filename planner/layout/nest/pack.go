@@ -20,21 +20,16 @@ func (b *bounds) has(p geom.Point) bool {
 	return b.x0 <= p.X && p.X <= b.x1 && b.y0 <= p.Y && p.Y <= b.y1
 }
 
-// defaultRounds is the budget where none is given.
-const defaultRounds = 20000
-
 // exploring is the part of the budget that is spent on exploring; the rest
 // presses the best layout.
 const exploring = 0.8
 
 func (m *model) pack(ctx context.Context, p Problem) Result {
-	if p.Rounds == 0 {
-		p.Rounds = defaultRounds
-	}
 	budget := p.Rounds * 1000
 	ws := make([]*worker, workers)
+	stop := func() bool { return ctx.Err() != nil || p.Stop != nil && p.Stop() }
 	m.parallel(func(k int) {
-		w := &worker{state: newState(m, p.Seed*workers+uint64(k)), ctx: ctx, step: firstStep}
+		w := &worker{state: newState(m, p.Seed*workers+uint64(k)), stop: stop, step: firstStep}
 		w.budget = budget
 		w.start(k > 0)
 		w.have, w.used = w.keep(), w.state.used()
@@ -56,7 +51,8 @@ func (m *model) pack(ctx context.Context, p Problem) Result {
 		}
 	}
 	tell()
-	least := m.least()
+	least := max(m.least(), p.Enough)
+	step := 0
 	share := func() {
 		for _, w := range ws {
 			if w != best && w.used > best.used {
@@ -70,7 +66,10 @@ func (m *model) pack(ctx context.Context, p Problem) Result {
 			from[k] = w.looks
 		}
 		for e := range epochs {
-			if ctx.Err() != nil {
+			if step++; p.Told != nil {
+				p.Told(step-1, 2*epochs)
+			}
+			if best.used <= least || stop() {
 				return
 			}
 			m.parallel(func(k int) {
@@ -81,6 +80,9 @@ func (m *model) pack(ctx context.Context, p Problem) Result {
 			tell()
 			share()
 		}
+	}
+	if p.Rounds == 0 || len(m.items) == 0 {
+		return m.result(best)
 	}
 	phase(int(exploring*float64(budget)), func(w *worker, _, _ int) { w.explore(least) })
 	phase(budget, func(w *worker, from, to int) { w.press(from, to, least) })

@@ -1,7 +1,6 @@
 package nest
 
 import (
-	"context"
 	"math"
 	"slices"
 )
@@ -19,7 +18,7 @@ const (
 // worker is one search with a best layout of its own.
 type worker struct {
 	*state
-	ctx    context.Context
+	stop   func() bool
 	budget int // looks at which to stop
 	have   []spot
 	used   float64 // length of have
@@ -34,7 +33,7 @@ type failed struct {
 	at   []spot
 }
 
-func (w *worker) over() bool { return w.looks >= w.budget || w.ctx.Err() != nil }
+func (w *worker) over() bool { return w.looks >= w.budget || w.stop() }
 
 // separate moves shapes until none overlap. Otherwise the state is left at
 // its best, with its loss.

@@ -1,0 +1,533 @@
+package planner
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"math"
+	"slices"
+
+	"example.org/kerfwright/planner/drawing"
+	"example.org/kerfwright/planner/fault"
+	"example.org/kerfwright/planner/feature"
+	"example.org/kerfwright/planner/geom"
+	"example.org/kerfwright/planner/job"
+	"example.org/kerfwright/planner/layout"
+	"example.org/kerfwright/planner/layout/nest"
+	"example.org/kerfwright/planner/progress"
+)
+
+// nestRounds is the budget of a nest where the job names none: about ten
+// seconds on two cores.
+const nestRounds = 15000
+
+// nestFlat is how far a corner of a flattened edge may lie beyond the edge,
+// mm: the room that it takes is lost to the nest.
+const nestFlat = 0.05
+
+// Nested is what a nest found: places for the job, and how good they are.
+type Nested struct {
+	Places  []job.Place
+	Plates  int       // used
+	Left    []int     // of each drawing, how many did not fit
+	Length  []float64 // mm along X that each plate uses, from its edge
+	Density float64   // area of the parts over that of the plates' used lengths
+	How     string    // "nest", "pairs" or "rows"
+	Rounds  int       // looked at, thousands of places
+	Gap     float64   // mm between parts; more than asked for where leads needed it
+}
+
+// nester is one nest under way.
+type nester struct {
+	shop
+	tree   feature.Tree
+	grow   []float64 // mm that each drawing's shape is grown by: half a gap
+	margin float64
+	gap    float64
+	want   []int // copies still to be placed
+	locked []job.Place
+	rounds int
+	seed   uint64
+	before int // rounds of earlier plates
+}
+
+// Nest lays out every copy that is not locked by the true shapes, on as few
+// plates as it can and then on as little of the last as it can. Parts may lie
+// in the cut-outs of others. A layout by rows, or by rows of interlocked pairs,
+// is kept where it is better. Every place has been tried for its leads: where
+// one is missing the gap is widened and the nest made again. What does not fit
+// is an Error with its count; places for the rest are returned all the same.
+// It ends early, with the best so far, when ctx ends or enough is asked for.
+func Nest(ctx context.Context, j job.Job, loops []*drawing.Loops) (Nested, fault.List) {
+	faults := Ready(j)
+	tree, more := Features(j, loops)
+	faults = append(faults, more...)
+	if faults.Bad() {
+		return Nested{}, faults
+	}
+	if j.Stock.Hold == job.Blank {
+		faults.Errorf(fault.Where{}, "nest-blank", "Nest parts on a plate.", "blanks lie in the pockets of a fixture")
+		return Nested{}, faults
+	}
+	n := &nester{shop: newShop(j), tree: tree, margin: j.Layout.Margin, gap: j.Layout.Gap, rounds: j.Layout.Rounds, seed: uint64(j.Layout.Seed)}
+	if n.margin == 0 {
+		n.margin = layout.Margin(n.need, n.kerf)
+	}
+	if n.gap == 0 {
+		n.gap = layout.Gap(n.need, n.kerf)
+	}
+	n.rounds = cmp.Or(n.rounds, nestRounds)
+	n.seed = cmp.Or(n.seed, 1)
+	for _, p := range j.Layout.Places {
+		if p.Lock {
+			n.locked = append(n.locked, p)
+		}
+	}
+	n.grow = make([]float64, len(j.Drawings))
+	for d := range n.grow {
+		n.grow[d] = n.gap / 2
+	}
+	setups, more := n.setUp(ctx, &n.tree)
+	if more.Bad() {
+		return Nested{}, append(faults, more...)
+	}
+	const tries = 4
+	var out Nested
+	for try := 1; ; try++ {
+		out = n.nest(progress.Phase(ctx, "nest", float64(try-1)/tries, float64(try)/tries))
+		if other, ok := n.inRows(); ok && better(other, out) {
+			out = other
+		}
+		out.Gap = n.gap
+		for _, g := range n.grow {
+			out.Gap = max(out.Gap, 2*g)
+		}
+		bad, short := n.without(ctx, out, setups)
+		if len(bad) == 0 || ctx.Err() != nil {
+			break
+		}
+		if try == tries {
+			for _, f := range short {
+				f.Severity = max(f.Severity, fault.Warning)
+				faults = append(faults, f)
+			}
+			break
+		}
+		for d := range bad { // room for a lead beside these
+			if bad[d] {
+				n.grow[d] *= 1.3
+			}
+		}
+	}
+	for d, left := range out.Left {
+		if left > 0 {
+			faults.Errorf(fault.Where{File: PartName(j.Drawings[d]).String()}, "no-room",
+				"Use a larger plate, more plates, fewer copies, a smaller margin or gap, or allow more turns.",
+				"%d of %d copies do not fit on %d plates", left, max(1, j.Drawings[d].Quantity), max(1, j.Stock.Sheets))
+		}
+	}
+	return out, faults
+}
+
+// better reports whether a is the better layout: more parts, fewer plates,
+// then less of the last plate.
+func better(a, b Nested) bool {
+	left := func(n Nested) (sum int) {
+		for _, l := range n.Left {
+			sum += l
+		}
+		return
+	}
+	if c := cmp.Or(cmp.Compare(left(a), left(b)), cmp.Compare(a.Plates, b.Plates)); c != 0 {
+		return c < 0
+	}
+	if len(a.Length) == 0 || len(b.Length) == 0 {
+		return false
+	}
+	return a.Length[len(a.Length)-1] < b.Length[len(b.Length)-1]-geom.Join
+}
+
+// without tries every place for its leads. It returns by drawing what lacks
+// one, and the faults.
+func (n *nester) without(ctx context.Context, out Nested, setups [][]*setup) (map[int]bool, fault.List) {
+	bad := map[int]bool{}
+	var all fault.List
+	for plate := 1; plate <= out.Plates; plate++ {
+		j := n.job.On(plate)
+		j.Layout.Places = out.Places
+		s := newShop(j)
+		copies, _ := arrange(j, n.tree, s)
+		if len(copies) == 0 || ctx.Err() != nil {
+			continue
+		}
+		p := &Program{Tree: n.tree}
+		_, faults := s.place(ctx, p, setups, copies)
+		for _, f := range faults {
+			if f.Severity < fault.Warning {
+				continue
+			}
+			for _, pl := range p.Placed {
+				if len(f.Where.Feature) >= len(pl.Label) && f.Where.Feature[:len(pl.Label)] == pl.Label && (len(f.Where.Feature) == len(pl.Label) || f.Where.Feature[len(pl.Label)] == '.') {
+					bad[n.tree.Parts[pl.Part].Drawing] = true
+				}
+			}
+			all = append(all, f)
+		}
+	}
+	return bad, all
+}
+
+// shape returns the rings of a drawing's parts, grown by half the gap and
+// flattened outwards. Cut-outs in which nothing could lie are closed.
+func (n *nester) shape(d int, grow, least float64) [][]geom.Point {
+	grow += nestFlat
+	var rings [][]geom.Point
+	for k, part := range n.tree.Parts {
+		if part.Drawing != d || part.Outline < 0 {
+			continue
+		}
+		var holes []geom.Path
+		for _, i := range part.Features {
+			f := n.tree.Features[i]
+			if f.Kind != feature.Outline && f.Rule.Cuts() && min(f.Width, f.Height) > least+2*grow {
+				holes = append(holes, f.Loop)
+			}
+		}
+		if part.In >= 0 && !slices.ContainsFunc(n.tree.Parts, func(o feature.Part) bool { // its cut-out is closed
+			return slices.Contains(o.Features, part.In) && min(n.tree.Features[part.In].Width, n.tree.Features[part.In].Height) > least+2*grow
+		}) {
+			continue
+		}
+		paths, err := geom.OffsetRegion(n.tree.Features[part.Outline].Loop, holes, grow)
+		if err != nil { // an edge that cannot be offset takes up its box
+			paths = []geom.Path{boxPath(n.tree.Features[part.Outline].Loop.Box().Grow(grow))}
+		}
+		_ = k
+		for _, p := range paths {
+			rings = append(rings, p.Flatten(nestFlat))
+		}
+	}
+	return rings
+}
+
+// free is what a plate offers: where its strip begins, how long and high it
+// is, and what stands in it. Everything is in the strip's axes.
+type freeRoom struct {
+	min            geom.Point
+	length, height float64
+	fixed          []nest.Fixed
+	area           float64
+}
+
+func (n *nester) room(plate int) freeRoom {
+	metal, _ := layout.MetalOf(n.job.Stock, plate)
+	edge := n.margin - n.gap/2 // parts are grown by half the gap
+	box := metal.Box.Grow(-edge)
+	r := freeRoom{min: box.Min, length: max(0, box.Max.X-box.Min.X), height: max(0, box.Max.Y-box.Min.Y)}
+	r.area = r.length * r.height
+	local := func(p geom.Path) []geom.Point {
+		pts := p.Flatten(nestFlat)
+		for i := range pts {
+			pts[i] = pts[i].Sub(r.min)
+		}
+		return pts
+	}
+	if !metal.Plain {
+		plain := len(metal.Edges) == 1 && metal.Edges[0].NumSegs() == 4 && math.Abs(metal.Edges[0].Area()-metal.Box.Width()*metal.Box.Height()) < geom.Same
+		if !plain {
+			r.fixed = append(r.fixed, nest.Fixed{Rings: n.outside(metal, edge, local)})
+			r.area = metal.Area()
+		}
+		for _, k := range metal.Keep {
+			if paths, err := geom.Offset(k.Path, max(edge, n.kerf)+nestFlat); err == nil {
+				for _, p := range paths {
+					r.fixed = append(r.fixed, nest.Fixed{Rings: [][]geom.Point{local(p)}})
+				}
+			}
+		}
+	}
+	for _, p := range n.locked {
+		if max(1, p.Plate) != plate {
+			continue
+		}
+		move := geom.Move{Mirror: p.Mirror, Angle: p.Angle, Shift: geom.Pt(p.X, p.Y).Sub(r.min)}
+		var rings [][]geom.Point
+		for _, ring := range n.shape(p.Drawing, n.grow[p.Drawing], 0) {
+			out := make([]geom.Point, len(ring))
+			for i, q := range ring {
+				out[i] = move.Apply(q)
+			}
+			rings = append(rings, out)
+		}
+		r.fixed = append(r.fixed, nest.Fixed{Rings: rings})
+		r.area -= n.area(p.Drawing)
+	}
+	return r
+}
+
+// outside returns what lies round an offcut, and in its holes: a frame wider
+// than the plate, from which the metal moved in by the edge is missing.
+func (n *nester) outside(m layout.Metal, edge float64, local func(geom.Path) []geom.Point) [][]geom.Point {
+	rings := [][]geom.Point{local(boxPath(m.Box.Grow(m.Box.Width() + m.Box.Height())))}
+	for i, outer := range m.Edges {
+		if outer.Area() < 0 {
+			continue
+		}
+		var holes []geom.Path
+		for k, h := range m.Edges {
+			if k != i && h.Area() < 0 && outer.Winding(h.Start()) != 0 {
+				holes = append(holes, h)
+			}
+		}
+		paths, err := geom.OffsetRegion(outer, holes, -(edge + nestFlat))
+		if err != nil {
+			continue // no metal there
+		}
+		for _, p := range paths {
+			rings = append(rings, local(p))
+		}
+	}
+	return rings
+}
+
+// area is the metal of one copy of a drawing, mm2.
+func (n *nester) area(d int) float64 {
+	sum := 0.0
+	for _, part := range n.tree.Parts {
+		if part.Drawing != d || part.Outline < 0 {
+			continue
+		}
+		sum += n.tree.Features[part.Outline].Area
+		for _, i := range part.Features {
+			if f := n.tree.Features[i]; f.Kind != feature.Outline && f.Rule.Cuts() {
+				sum -= f.Area
+			}
+		}
+	}
+	return sum
+}
+
+// nest packs plate after plate.
+func (n *nester) nest(ctx context.Context) Nested {
+	j := n.job
+	left := n.wanted()
+	out := Nested{How: "nest", Places: slices.Clone(n.locked), Left: left}
+	least := math.Inf(1) // the narrowest part, which decides what a cut-out is good for
+	for d := range left {
+		if b := n.tree.Box(d); left[d] > 0 {
+			least = min(least, b.Width(), b.Height())
+		}
+	}
+	n.before = 0
+	sheets := max(1, j.Stock.Sheets)
+	for plate := 1; plate <= sheets && sum(left) > 0 && ctx.Err() == nil; plate++ {
+		room := n.room(plate)
+		take := n.subset(left, room.area)
+		last := sum(take) == sum(left)
+		res := n.pack(ctx, room, take, last, least, n.rounds, nil)
+		placed := n.accept(&out, res, room, plate, left)
+		if sum(left) > 0 && placed > 0 { // what is small may still fit between
+			fixed := room
+			fixed.fixed = slices.Clone(room.fixed)
+			for _, p := range out.Places[len(out.Places)-placed:] {
+				move := geom.Move{Mirror: p.Mirror, Angle: p.Angle, Shift: geom.Pt(p.X, p.Y).Sub(room.min)}
+				var rings [][]geom.Point
+				for _, ring := range n.shape(p.Drawing, n.grow[p.Drawing], least) {
+					moved := make([]geom.Point, len(ring))
+					for i, q := range ring {
+						moved[i] = move.Apply(q)
+					}
+					rings = append(rings, moved)
+				}
+				fixed.fixed = append(fixed.fixed, nest.Fixed{Rings: rings})
+			}
+			few := slices.Clone(left)
+			for d := range few {
+				few[d] = min(few[d], 20)
+			}
+			n.accept(&out, n.pack(ctx, fixed, few, false, least, 0, nil), room, plate, left)
+		}
+	}
+	n.measure(&out)
+	out.Rounds = n.before
+	return out
+}
+
+// wanted is how many copies of each drawing are still to be placed.
+func (n *nester) wanted() []int {
+	left := make([]int, len(n.job.Drawings))
+	for d, q := range n.job.Drawings {
+		if !n.tree.Box(d).Empty() {
+			left[d] = max(1, q.Quantity)
+		}
+	}
+	for _, p := range n.locked {
+		left[p.Drawing] = max(0, left[p.Drawing]-1)
+	}
+	return left
+}
+
+func sum(n []int) (all int) {
+	for _, v := range n {
+		all += v
+	}
+	return
+}
+
+// subset takes the largest first, until they would fill a plate.
+func (n *nester) subset(left []int, area float64) []int {
+	const full = 0.97 // of the plate: no nest of parts with a gap is fuller
+	take := make([]int, len(left))
+	order := make([]int, len(left))
+	for d := range order {
+		order[d] = d
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(n.area(b), n.area(a)) })
+	used := 0.0
+	for _, d := range order {
+		one := n.area(d)
+		for take[d] < left[d] && (used+one <= full*area || used == 0) {
+			take[d]++
+			used += one
+		}
+	}
+	return take
+}
+
+// pack runs one nest on the room of one plate.
+func (n *nester) pack(ctx context.Context, room freeRoom, take []int, last bool, least float64, rounds int, better func(nest.Result)) nest.Result {
+	p := nest.Problem{Height: room.height, Length: room.length, Fixed: room.fixed, Seed: n.seed, Rounds: rounds, Better: better}
+	if !last {
+		p.Enough = room.length
+	}
+	kinds := 0
+	for _, t := range take {
+		if t > 0 {
+			kinds++
+		}
+	}
+	for d, t := range take {
+		k := nest.Kind{Count: t}
+		if t > 0 {
+			k.Rings = n.shape(d, n.grow[d], least)
+			way := wayOf(n.job, d)
+			angles, free := way.Angles()
+			if k.Angles = angles; free {
+				k.Angles = nest.FreeAngles(kinds)
+			}
+			k.Flip = way.Flip
+		}
+		p.Kinds = append(p.Kinds, k)
+	}
+	p.Told = func(done, all int) { progress.Tell(ctx, done, all) }
+	p.Stop = func() bool { return progress.Enough(ctx) }
+	p.Better = func(r nest.Result) {
+		progress.Best(ctx, fmt.Sprintf("%d of %d parts on the plate, %.0f of %.0f mm used", len(r.Places), sum(take), r.Length, room.length))
+	}
+	if room.length <= 0 || room.height <= 0 {
+		return nest.Result{Left: take}
+	}
+	res := nest.Pack(ctx, p)
+	n.before += res.Rounds
+	return res
+}
+
+// accept writes the places of one plate into the job's own axes.
+func (n *nester) accept(out *Nested, res nest.Result, room freeRoom, plate int, left []int) int {
+	for _, p := range res.Places {
+		at := p.At.Add(room.min)
+		out.Places = append(out.Places, job.Place{Drawing: p.Kind, X: at.X, Y: at.Y, Angle: p.Angle, Mirror: p.Flip, Plate: plate})
+		left[p.Kind]--
+	}
+	return len(res.Places)
+}
+
+// measure fills what a layout uses.
+func (n *nester) measure(out *Nested) {
+	out.Plates = 0
+	parts, used := 0.0, 0.0
+	for _, p := range out.Places {
+		plate := max(1, p.Plate)
+		for len(out.Length) < plate {
+			out.Length = append(out.Length, 0)
+		}
+		out.Plates = max(out.Plates, plate)
+		move := geom.Move{Mirror: p.Mirror, Angle: p.Angle, Shift: geom.Pt(p.X, p.Y)}
+		parts += n.area(p.Drawing)
+		for _, part := range n.tree.Parts {
+			if part.Drawing == p.Drawing && part.Outline >= 0 && part.In < 0 {
+				out.Length[plate-1] = max(out.Length[plate-1], move.Path(n.tree.Features[part.Outline].Loop).Box().Max.X-n.metal.Box.Min.X)
+			}
+		}
+	}
+	for _, l := range out.Length {
+		used += l * n.metal.Box.Height()
+	}
+	if used > 0 {
+		out.Density = parts / used
+	}
+}
+
+// inRows lays the job out by boxes, and by boxes of interlocked pairs, and
+// returns the better of both. ok is false where parts are locked or the stock
+// is no plain sheet: rows know nothing of either.
+func (n *nester) inRows() (best Nested, ok bool) {
+	if len(n.locked) > 0 || !n.metal.Plain {
+		return best, false
+	}
+	for _, paired := range []bool{false, true} {
+		in := layout.Input{Stock: n.job.Stock, Layout: job.Layout{Margin: n.margin, Gap: n.gap}, Clear: n.need, Kerf: n.kerf}
+		type entry struct {
+			drawing int
+			pair    *nest.Pair
+		}
+		var entries []entry
+		add := func(e entry, box geom.Box, count int) {
+			if count == 0 {
+				return
+			}
+			entries = append(entries, e)
+			in.Boxes, in.Quantity = append(in.Boxes, box), append(in.Quantity, count)
+			in.Labels, in.Ways = append(in.Labels, ""), append(in.Ways, wayOf(n.job, e.drawing))
+		}
+		any := false
+		for d, want := range n.wanted() {
+			if want == 0 {
+				continue
+			}
+			angles, _ := wayOf(n.job, d).Angles()
+			if paired && want > 1 && len(angles) > 1 {
+				if p, good := nest.BestPair(n.shape(d, n.gap/2, math.Inf(1))); good {
+					any = true
+					add(entry{d, &p}, p.Box.Grow(-n.gap/2-nestFlat), want/2)
+					want %= 2
+				}
+			}
+			add(entry{drawing: d}, n.tree.Box(d), want)
+		}
+		if paired && !any {
+			break
+		}
+		copies, _ := layout.Arrange(in)
+		out := Nested{How: "rows", Left: n.wanted()}
+		if paired {
+			out.How = "pairs"
+		}
+		for _, c := range copies {
+			e := entries[c.Drawing]
+			at := func(m geom.Move) {
+				out.Left[e.drawing]--
+				out.Places = append(out.Places, job.Place{Drawing: e.drawing, X: m.Shift.X, Y: m.Shift.Y, Angle: m.Angle, Plate: c.Plate})
+			}
+			at(c.Move)
+			if e.pair != nil {
+				at(geom.Move{Angle: math.Remainder(c.Move.Angle+math.Pi, 2*math.Pi), Shift: c.Move.Apply(e.pair.At)})
+			}
+		}
+		n.measure(&out)
+		if !ok || better(out, best) {
+			best, ok = out, true
+		}
+	}
+	return best, ok
+}
