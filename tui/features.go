@@ -7,6 +7,7 @@ import (
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
+	"example.org/kerfwright/planner"
 	"example.org/kerfwright/planner/fault"
 	"example.org/kerfwright/planner/feature"
 	"example.org/kerfwright/planner/geom"
@@ -80,6 +81,9 @@ func (m *Model) featureRow(i int) row {
 	}
 	r.why = sentence(r.why)
 	r.bounds = sentence(where(f, u))
+	if f.Rule.Cuts() && f.Kind != feature.Mark {
+		r.bounds += " Square side on the " + planner.SquareSide(*f) + ", bevel on the other."
+	}
 	r.act = func(m *Model) tea.Cmd { m.lay(featurePage{id_: f.ID}); return nil }
 	return r
 }

@@ -144,7 +144,19 @@ func (m *Model) presetRow(pr Preset, err error) row {
 		r.state = stWarn
 	}
 	r.act = func(m *Model) tea.Cmd {
-		return m.change(func(d *Draft) { d.Job.Process = pr.Process })
+		// A shop that keeps bands of its own wants its holes cut by them.
+		bands, own := m.eng.HoleBands()
+		own = own && len(bands) > 0 && len(m.d.Job.Rules.Holes) == 0
+		cmd := m.change(func(d *Draft) {
+			d.Job.Process = pr.Process
+			if own {
+				d.Job.Rules.Holes = bands
+			}
+		})
+		if own {
+			m.say(inkRule, fmt.Sprintf("taken, and with it the shop's own %s of holes: see the line 'holes' below.", count(len(bands), "band")))
+		}
+		return cmd
 	}
 	return r
 }
@@ -223,7 +235,7 @@ func (m *Model) ruleRows() []row {
 			why: "Inside features run the other way."}),
 		opens("corners", "entry and corners", cornersNow(j), "nothing special", "Creep on the lead-in, loops or slowing down at sharp corners, the shortest hold.", cornersPage()),
 		opens("tabs", "tabs and slugs", tabsNow(j), "none", "Tabs that keep small parts in; slugs cut across so that they fall.", tabsPage()),
-		opens("order", "cut order", orderNow(j), "quickest", "What is kept together, heat spread, corners to begin and park at, touch-offs used again; time, bound and gap.", orderPage()),
+		m.orderLine("What is kept together, heat spread, corners to begin and park at, touch-offs used again; time, bound and gap."),
 		m.ruleCount(job.RulesCutRange, "quality expected", "rule: 4, small holes 5", func(r *job.Rules) *int { return &r.CutRange },
 			"ISO 9013 range of how square the cut face is, 1 best to 5. What a feature can hold is forecast with it; plasma with air reaches 4, in small holes 5 (common practice, no source)."),
 		m.room(job.LayoutMargin, "free edge of plate", func(j *job.Job) *float64 { return &j.Layout.Margin }, "Kept free along the edge of the stock."),

@@ -220,22 +220,46 @@ func taperPage() formPage {
 		}}
 }
 
-// taperedRows list what the table does to the holes of the job.
+// taperedRows list what the table does to the holes of the job, one line for
+// each size.
 func (m *Model) taperedRows() []row {
 	u := m.d.Job.Units
-	var rows []row
+	type size struct {
+		n, first int
+	}
+	var sizes []size
+	at := map[int]int{} // sizes by diameter in thousandths of a mm, as they are shown
 	for _, i := range m.res.order {
 		f := &m.res.tree.Features[i]
 		if f.Taper == 0 {
 			continue
 		}
+		k := int(math.Round(f.Diameter * 1000))
+		if _, ok := at[k]; !ok {
+			at[k] = len(sizes)
+			sizes = append(sizes, size{first: i})
+		}
+		sizes[at[k]].n++
+	}
+	var rows []row
+	for k, s := range sizes {
 		if rows == nil {
 			rows = append(rows, row{head: true, label: "what it does here"})
 		}
-		r := info("t:"+f.ID, f.ID, u.Length(f.Diameter+f.Taper), "The path is laid for this diameter.")
-		r.note = "drawn " + u.Length(f.Diameter)
-		r.aim = &aim{feature: i, drawing: m.res.tree.Parts[f.Part].Drawing}
+		f := &m.res.tree.Features[s.first]
+		r := info(fmt.Sprint("tapered", k), count(s.n, "hole")+" Ø "+u.Length(f.Diameter), u.Length(f.Diameter+f.Taper), "The path is laid for this diameter.")
+		r.aim = &aim{feature: s.first, drawing: m.res.tree.Parts[f.Part].Drawing}
 		rows = append(rows, r)
 	}
 	return rows
+}
+
+// orderLine is the line of the process stage that opens the page of the order.
+func (m *Model) orderLine(why string) row {
+	r := opens("order", "cut order", orderNow(&m.d.Job), "quickest", why, orderPage())
+	if p := m.res.prog; p != nil && m.res.busy == "" && p.Plan.RapidGap != nil {
+		r.note = "gap " + unit.Number(100**p.Plan.RapidGap, 1) + " %"
+		r.bounds = fmt.Sprintf("Now: about %s, rapids %s; no order of the same cuts can do with less than %s.", unit.Duration(p.Plan.Time), m.d.Job.Units.Length(p.Plan.RapidLength), m.d.Job.Units.Length(p.Plan.RapidBound))
+	}
+	return r
 }

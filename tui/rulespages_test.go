@@ -304,8 +304,8 @@ func TestTaperTableIsKeptInRisingOrder(t *testing.T) {
 		t.Fatalf("%+v", got)
 	}
 	// The hole of 14 mm in 6 mm plate lies beyond the last row.
-	r := d.row("t:p1.h1")
-	if r.value != "14.2 mm" || r.note != "drawn 14 mm" {
+	r := d.row("tapered0")
+	if r.value != "14.2 mm" || r.label != "2 holes Ø 14 mm" {
 		t.Errorf("%+v", r)
 	}
 	// A process that differs from the preset in its table says so.
@@ -341,5 +341,59 @@ func TestOrderShowsTimeBoundAndGap(t *testing.T) {
 	}
 	if r := d.row("bound"); r.value != d.m.d.Job.Units.Length(p.RapidBound) {
 		t.Errorf("%+v", r)
+	}
+}
+
+// TestOwnBandsComeWithThePreset, and only they, and only into a job without.
+func TestOwnBandsComeWithThePreset(t *testing.T) {
+	own := []job.HoleRule{{UpTo: 3, Feed: 0.4}}
+	d := start(t, 80, 24, func(s *Session) { s.Engine = &fake{bands: own} })
+	d.stock()
+	d.process()
+	if got := d.m.d.Job.Rules.Holes; !slices.Equal(got, own) {
+		t.Fatalf("%+v", got)
+	}
+	d.shows("the shop's own 1 band")
+	d.keys("u")
+	if j := d.m.d.Job; j.Rules.Holes != nil || j.Process.Feed != 0 {
+		t.Errorf("one undo takes both back: %+v", j.Rules.Holes)
+	}
+	d.run(d.m.change(func(dr *Draft) { dr.Job.Rules.Holes = []job.HoleRule{{UpTo: 1, Action: job.HolePop}} }))
+	d.at("preset").keys("enter")
+	if got := d.m.d.Job.Rules.Holes; len(got) != 1 || got[0].Action != job.HolePop {
+		t.Errorf("%+v", got)
+	}
+}
+
+// TestForeignTextOfTheFormsIsMadeHarmless: notes of bands and names of layers
+// and files come from outside.
+func TestForeignTextOfTheFormsIsMadeHarmless(t *testing.T) {
+	x := hostile()
+	d := start(t, 80, 24, func(s *Session) { s.Engine = &fake{bands: []job.HoleRule{{UpTo: 3, Note: plain.Of(x)}}} })
+	d.stock()
+	d.process()
+	d.run(d.m.change(func(dr *Draft) {
+		dr.Job.Drawings[0].File = "/" + x + ".pdf"
+		dr.Job.Rules.Holes = []job.HoleRule{{Material: job.Material(x), Lead: job.LeadForm(x), Action: job.HoleCut, Note: plain.Of(x)}}
+		dr.Job.Overrides = []job.Override{{Feature: "p1.h1", Kind: x, Rule: x}}
+	}))
+	look := func(where string) {
+		t.Helper()
+		for range 24 {
+			frame := d.frame()
+			fits(t, frame, 80, 24)
+			for _, r := range frame {
+				if r != '\n' && (r < 0x20 || r >= 0x7f && r <= 0x9f || r == '\u202e' || r == '\u2028' || r == 0xfffd) {
+					t.Fatalf("%s: rune %U is on the screen:\n%q", where, r, frame)
+				}
+			}
+			d.keys("down")
+		}
+	}
+	for _, v := range []view{holesPage{}, bandPage{n: 0}, orderPage(), taperPage(), featurePage{id_: "p1.h1"}, facesPage{id_: "p1.h1"}, drawingPage{n: 0}, scalePage{n: 0}, mendedPage{n: 0}, pagesPage{n: 0}} {
+		d.m.pages = []view{v}
+		look(v.id())
+		d.keys("?")
+		look("why " + v.id())
 	}
 }

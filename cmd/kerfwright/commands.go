@@ -148,6 +148,8 @@ func newJob(w world, f flags) error {
 	if err := fromLibrary(lib, &j, f); err != nil {
 		return err
 	}
+	bands, more := shopBands(w)
+	j.Rules.Holes, faults = bands, append(faults, more...)
 	src := presets.DrawingsIn(dir)
 	loops, more := planner.Read(context.Background(), j, src)
 	faults = append(faults, more...)

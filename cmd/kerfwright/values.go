@@ -152,6 +152,23 @@ func library(w world) (*presets.Library, fault.List) {
 	return lib, faults
 }
 
+// shopBands are the hole bands that the shop keeps as its own; none if it has
+// not kept any. A file with a fault in it is told and left out.
+func shopBands(w world) ([]job.HoleRule, fault.List) {
+	root, err := presets.UserFolder(w.env)
+	if err != nil {
+		return nil, nil
+	}
+	bands, own, faults := presets.OpenStore(root).HoleBands()
+	for i := range faults {
+		faults[i].Severity = min(faults[i].Severity, fault.Warning)
+	}
+	if !own {
+		return nil, faults
+	}
+	return bands, faults
+}
+
 // shopPrices loads the shop's own prices. A list with a fault in it is told and
 // passed over.
 func shopPrices(w world) (cost.Prices, fault.List) {
