@@ -203,6 +203,15 @@ func Lasts(all []Set, runs []Run, starts int, arcOn float64) Lasting {
 	return l
 }
 
+// Faults warns of a set that would not last.
+func (l Lasting) Faults() fault.List {
+	var faults fault.List
+	if l.Known && !l.Enough {
+		faults.Warnf(fault.Where{Entity: "consumables"}, "set-life", "Fit a new set before this job, or keep one at hand and watch the cut.", "%s", l.Text())
+	}
+	return faults
+}
+
 // Text says it to a person.
 func (l Lasting) Text() string {
 	if !l.Known {

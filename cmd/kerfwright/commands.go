@@ -191,6 +191,7 @@ func plan(w world, f flags) error {
 // planReport prints a plan with what it costs.
 func planReport(w world, f flags, j job.Job, p *planner.Program, files []string, faults fault.List) error {
 	prices, more := shopPrices(w)
+	more = append(more, setLasts(w, p)...)
 	r := p.Plan
 	r.Files, r.Warnings = files, lines(append(faults, more...))
 	r.Cost = planner.CostReport(planner.Cost(j, p, prices), prices)

@@ -24,6 +24,48 @@ func shopCommands() []command {
 			options: []option{{name: "to", arg: "N", what: "undo to this version of the history; without it the newest that differs"},
 				asJSON},
 		},
+		{
+			name: "preset", operand: "WHAT [FILE]", of: []string{"list", "show", "learn", "compare", "retire", "export", "import"}, ends: "toml", run: preset,
+			what: "list, show, learn, share or retire process presets",
+			more: "WHAT is list, show, learn, compare, retire, export or import. list and export take any of --material, --thickness and --amps; show, learn, compare and retire need all three. learn prints what the cut log says of the preset, and with --accept --by NAME takes it over; what stood there stays in the history. import takes presets over as starting values, whatever they were elsewhere.",
+			options: []option{materialOf, thicknessOf, ampsOf, unitsOfShop,
+				{name: "with", arg: "T", what: "compare: thickness of the other preset"},
+				{name: "retired", what: "list and export: those that are retired too"},
+				{name: "replace", what: "import: also where the shop has a preset of its own"},
+				{name: "accept", what: "learn: take the proposal over"},
+				{name: "by", arg: "NAME", what: "who says so"}, asJSON},
+		},
+		{
+			name: "coupon", operand: "KIND", of: kindWords(), run: couponJob,
+			what: "make the job of a test piece",
+			more: "KIND is pierce (a row of pierce delays), kerf (a square with a slot), feeds (a ladder of feeds), holes (a ladder of holes) or hold (corners to watch the height control on). The piece is sized to the metal; its job plans and proves like any other.",
+			options: []option{{name: "o", arg: "JOB.toml", what: "the job file to write; one that is there stays", must: true, ends: jobEnds},
+				needed(materialOf), needed(thicknessOf), needed(ampsOf), unitsOfShop,
+				{name: "machine", arg: "PROFILE", what: "machine profile; without it the plain one in mm or inch"},
+				{name: "steps", arg: "N", what: "steps of a ladder, 3 to 15"},
+				{name: "step", arg: "S", what: "feeds: percent between two; pierce: seconds between two"}, asJSON},
+		},
+		{
+			name: "log", operand: "[JOB.toml]", ends: jobEnds, run: logCut,
+			what: "record what was seen after a cut, or list the cut log",
+			more: "With a job it keeps one entry: sizes measured, dross, bevel, arc voltage, lost arcs. Without one it lists the log.",
+			options: []option{
+				{name: "size", arg: "FEATURE.SIDE=LENGTH", what: "a measured size, such as p1.outline.width=60.12", many: true},
+				{name: "dross", arg: "[FEATURE=]WORD", what: "none, bottom-easy, bottom-hard, top or not-through; without a feature of all", many: true},
+				{name: "bevel", arg: "FEATURE=DEGREES", what: "lean of an edge, over 0 where more is cut away on top", many: true},
+				{name: "volts", arg: "V", what: "arc voltage seen on a long straight side"},
+				{name: "lost", arg: "N", what: "arcs that went out before the cut was done"},
+				{name: "changed", what: "the consumables were changed afterwards"},
+				{name: "set", arg: "NAME", what: "set of consumables; without it the fitted one"},
+				{name: "by", arg: "NAME", what: "who looked"}, {name: "notes", arg: "TEXT", what: "anything else"}, asJSON},
+		},
+		{
+			name: "consumables", run: consumables,
+			what: "tell what the fitted set has behind it, or fit one",
+			more: "Starts and arc-on time are counted from the cut log; how long a set lasts comes from the shop's own worn sets.",
+			options: []option{{name: "fit", arg: "NAME", what: "a new set of this name is on the torch now"},
+				{name: "old", arg: "WHY", what: "what became of the one before: worn, failed, or changed while still good", of: []string{"worn", "failed", "changed"}}, asJSON},
+		},
 	}
 }
 

@@ -26,6 +26,7 @@ func TestDrossTellsTheFeed(t *testing.T) {
 		"ladder":        {[]learn.Edge{e(1400, learn.EasyDross), e(1600, learn.EasyDross), e(1800, learn.Clean), e(2000, learn.Clean), e(2200, learn.Clean), e(2400, learn.HardDross)}, 2000, 200, true, "cut clean"},
 		"one clean":     {[]learn.Edge{e(1600, learn.EasyDross), e(2000, learn.Clean), e(2200, learn.HardDross)}, 2000, 100, true, "cut clean"},
 		"all clean":     {[]learn.Edge{e(1800, learn.Clean), e(2000, learn.Clean)}, 1900, 100, true, "cut clean"},
+		"once clean":    {[]learn.Edge{e(2000, learn.Clean), e(2000, learn.Clean)}, 0, 0, true, "the feed ladder tells"},
 		"luck":          {[]learn.Edge{e(1500, learn.Clean), e(1600, learn.EasyDross), e(2000, learn.Clean), e(2400, learn.HardDross)}, 2000, 200, true, "cut clean"},
 		"contradictory": {[]learn.Edge{e(2400, learn.EasyDross), e(2000, learn.HardDross)}, 0, 0, false, "something else decides"},
 		"clean and bad": {[]learn.Edge{e(2000, learn.Clean), e(2000, learn.EasyDross)}, 0, 0, false, "something else decides"},

@@ -108,6 +108,9 @@ func FeedFrom(edges []Edge) FeedAdvice {
 		} else if lo > 0 || !math.IsInf(hi, 1) {
 			return FeedAdvice{Why: "clean and bad cuts lie at the same feeds: something else decides; look at consumables, height and gas, then cut the ladder again"}
 		}
+		if a == b && lo == 0 && math.IsInf(hi, 1) {
+			return FeedAdvice{Proven: true, Why: "clean at the only feed that was tried: the feed ladder tells how far it is from trouble"}
+		}
 		return FeedAdvice{Feed: (a + b) / 2, Within: cleanSpan(a, b, lo, hi), Proven: true, Why: "the middle of the feeds that cut clean"}
 	case lo > 0 && !math.IsInf(hi, 1) && lo >= hi:
 		return FeedAdvice{Why: "dross of too slow a cut at a faster feed than dross of too fast a one: something else decides; look at consumables, height and gas"}
