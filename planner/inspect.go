@@ -18,8 +18,12 @@ func Inspect(l *drawing.Loops, j job.Job) (report.Inspect, fault.List) {
 			r.Loops++
 		}
 	}
-	for _, p := range tree.Parts {
-		r.Area += p.NetArea
+	if area, ok := l.EvenOdd(); ok {
+		r.Area = area
+	} else {
+		for _, p := range tree.Parts {
+			r.Area += p.NetArea
+		}
 	}
 	return r, faults
 }

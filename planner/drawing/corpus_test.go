@@ -111,6 +111,9 @@ func TestCorpusGivesItsLoopsAndAreas(t *testing.T) {
 			} else {
 				t.Logf("area %.4f, want %.4f (%+.4f %%)", got, want, 100*(got/want-1))
 			}
+			if got, ok := l.EvenOdd(); !ok || math.Abs(got-want) > 0.001*want {
+				t.Errorf("even-odd area %.4f, want %.4f (%+.4f %%)", got, want, 100*(got/want-1))
+			}
 			if l.UnitFrom != c.from || l.MMPerUnit != c.scale {
 				t.Errorf("unit from %v, %g mm; want %v, %g", l.UnitFrom, l.MMPerUnit, c.from, c.scale)
 			}

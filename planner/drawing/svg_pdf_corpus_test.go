@@ -49,6 +49,9 @@ func TestPublicSVGAndPDFDrawingsComeOutWhole(t *testing.T) {
 			if math.Abs(got/row.area-1) > part {
 				t.Errorf("area %.4f, want %.4f", got, row.area)
 			}
+			if got, ok := l.EvenOdd(); !ok || math.Abs(got/row.area-1) > part {
+				t.Errorf("even-odd area %.4f, want %.4f", got, row.area)
+			}
 			if faults.Worst() == fault.Error {
 				t.Error("it is refused")
 			}

@@ -54,7 +54,11 @@ func Build(in Input) (Tree, fault.List) {
 
 // add appends the parts of one drawing.
 func (t *Tree) add(d int, name plain.Text, loops *drawing.Loops, faults *fault.List) {
-	nodes := nest(loops)
+	nodes, err := nest(loops)
+	if err != nil {
+		faults.Errorf(fault.Where{File: loops.Name.String()}, "limit", "Leave out what is not part of the part, such as a filling made of lines.", "the drawing has %v", err)
+		return
+	}
 	owner := make([]int, len(nodes)) // part whose outline a node is
 	ofNode := make([]int, len(nodes))
 	mark := func(n node) bool { return n.open || loops.Closed[n.loop].Use == job.LayerMark }

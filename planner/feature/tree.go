@@ -2,6 +2,7 @@ package feature
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 
 	"example.org/kerfwright/planner/drawing"
@@ -21,7 +22,7 @@ type node struct {
 
 // nest finds for every loop the least loop to be cut that encloses it. Only
 // loops that are cut can enclose; a mark hangs under the loop it lies in.
-func nest(d *drawing.Loops) []node {
+func nest(d *drawing.Loops) ([]node, error) {
 	var nodes []node
 	for i, l := range d.Closed {
 		if l.Use == job.LayerIgnore {
@@ -35,52 +36,65 @@ func nest(d *drawing.Loops) []node {
 			nodes = append(nodes, node{loop: i, open: true, box: l.Path.Box(), parent: -1})
 		}
 	}
-	// Sweep along X: a loop can only lie in one whose box begins before it
-	// and has not ended.
-	order := make([]int, len(nodes))
-	for i := range order {
-		order[i] = i
-	}
-	slices.SortStableFunc(order, func(a, b int) int {
-		if c := cmp.Compare(nodes[a].box.Min.X, nodes[b].box.Min.X); c != 0 {
-			return c
-		}
-		return cmp.Compare(nodes[b].area, nodes[a].area)
-	})
-	var active []int
-	for _, i := range order {
-		n := &nodes[i]
-		keep := active[:0]
-		for _, k := range active {
-			if nodes[k].box.Max.X >= n.box.Min.X {
-				keep = append(keep, k)
-			}
-		}
-		active = keep
-		for _, k := range active {
-			o := &nodes[k]
-			if o.area <= n.area || !o.box.Grow(geom.Join).Encloses(n.box) {
-				continue
-			}
-			if n.parent >= 0 && nodes[n.parent].area <= o.area {
-				continue
-			}
-			if encloses(d.Closed[o.loop].Path, path(d, *n)) {
-				n.parent = k
-			}
-		}
+	// Of the loops whose boxes hold a loop's own, the least that encloses it.
+	var outers []int // nodes that can enclose
+	var boxes []geom.Box
+	for i, n := range nodes {
 		if !n.open && d.Closed[n.loop].Use == job.LayerCut {
-			active = append(active, i)
+			outers, boxes = append(outers, i), append(boxes, n.box)
 		}
 	}
-	// Loops with the same left edge may have been met in either order.
+	around := make([]*geom.SegIndex, len(nodes))
+	index := geom.NewIndex(boxes)
+	left := nestAny + nestLoop*len(nodes)
+	var found []int
+	for i := range nodes {
+		n := &nodes[i]
+		found = found[:0]
+		all := index.Search(geom.Box{Min: n.box.Center(), Max: n.box.Center()}, func(k int) bool {
+			if o := &nodes[outers[k]]; o.area > n.area && o.box.Grow(geom.Join).Encloses(n.box) {
+				found = append(found, outers[k])
+			}
+			left--
+			return left > 0
+		})
+		if !all {
+			return nil, fmt.Errorf("more than %d pairs of loops of which one may lie in the other", nestAny+nestLoop*len(nodes))
+		}
+		slices.SortFunc(found, func(a, b int) int {
+			if c := cmp.Compare(nodes[a].area, nodes[b].area); c != 0 {
+				return c
+			}
+			return a - b
+		})
+		for _, k := range found {
+			if around[k] == nil {
+				around[k] = geom.IndexPaths(d.Closed[nodes[k].loop].Path)
+			}
+			if encloses(around[k], path(d, *n)) {
+				n.parent = k
+				break
+			}
+		}
+	}
 	for i := range nodes {
 		for k := nodes[i].parent; k >= 0; k = nodes[k].parent {
-			nodes[i].depth++
+			if nodes[i].depth++; nodes[i].depth > nestDeep {
+				return nil, fmt.Errorf("more than %d loops within one another", nestDeep)
+			}
 		}
 	}
-	return nodes
+	return nodes, nil
 }
+
+// Limits of what is taken for parts: pairs of loops that are compared, so many
+// for any drawing and so many for each loop, and loops within one another. A
+// drawing of parts has a few of either.
+const (
+	nestAny  = 4_000_000
+	nestLoop = 100
+	nestDeep = 100
+)
 
 func path(d *drawing.Loops, n node) geom.Path {
 	if n.open {
@@ -93,7 +107,7 @@ func path(d *drawing.Loops, n node) geom.Path {
 // few segments of inner, passing over those on outer's edge. Loops that cross
 // have no true answer (the drawing's report says where they cross): then a
 // point inside inner decides.
-func encloses(outer, inner geom.Path) bool {
+func encloses(outer *geom.SegIndex, inner geom.Path) bool {
 	const asked = 5
 	n := inner.NumSegs()
 	in, out := 0, 0
@@ -102,13 +116,15 @@ func encloses(outer, inner geom.Path) bool {
 		if n > asked { // spread over the loop, then the rest
 			i = (k*(n/asked) + k/asked) % n
 		}
-		switch outer.Side(inner.Seg(i).Mid(), geom.Same) {
-		case geom.Inside:
+		m := inner.Seg(i).Mid()
+		if _, on := outer.NearestWithin(m, geom.Same); on {
+			continue
+		}
+		seen++
+		if outer.Winding(m) != 0 {
 			in++
-			seen++
-		case geom.Outside:
+		} else {
 			out++
-			seen++
 		}
 	}
 	switch {
@@ -117,29 +133,10 @@ func encloses(outer, inner geom.Path) bool {
 	case in == 0: // outside, or the same loop twice: neither lies in the other
 		return false
 	}
-	return outer.Winding(within(inner)) != 0
-}
-
-// within returns a point inside a loop: half-way through its widest stretch
-// at half its height.
-func within(loop geom.Path) geom.Point {
-	b := loop.Box()
-	y := b.Center().Y
-	var at []float64
-	pts := loop.Flatten(geom.Gap)
-	for i, p := range pts {
-		q := pts[(i+1)%len(pts)]
-		if (p.Y <= y) != (q.Y <= y) {
-			at = append(at, p.X+(y-p.Y)/(q.Y-p.Y)*(q.X-p.X))
+	for p := range inner.Inner {
+		if _, on := outer.NearestWithin(p, geom.Join); !on {
+			return outer.Winding(p) != 0
 		}
 	}
-	slices.Sort(at)
-	best := b.Center()
-	wide := 0.0
-	for i := 0; i+1 < len(at); i += 2 {
-		if w := at[i+1] - at[i]; w > wide {
-			wide, best = w, geom.Pt((at[i]+at[i+1])/2, y)
-		}
-	}
-	return best
+	return false
 }
