@@ -340,7 +340,7 @@ func TestBrokenFileIsNamedAndHidesNoOther(t *testing.T) {
 		"process/c.toml":      {Data: []byte("[[[")},
 		"process/d.txt":       {Data: []byte("not a preset")},
 		"process/.e.toml":     {Data: []byte("[[[")},
-		"machines/f.toml":     {Data: []byte("units = \"mm\"\n[machine]\nname = \"yard\"\ntravel_z = 12\n")},
+		"machines/f.toml":     {Data: []byte("units = \"mm\"\n[machine]\nname = \"yard\"\ntravel_z = 12\n[machine.program]\narc_on = [\"M3\"]\narc_off = [\"M5\"]\ntouch_off = [\"G38.2 Z{probe_z}\", \"G92 Z0\"]\n")},
 		"machines/g.toml":     {Data: []byte("units = \"mm\"\n[machine]\ntravel_z = 12\n")},
 		"machines/h.toml":     {Data: []byte("units = \"mm\"\n[machine]\nname = \"x\"\ntravel = 12\n")},
 		"machines/dir.toml/x": {Data: nil},

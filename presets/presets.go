@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"example.org/kerfwright/planner/fault"
+	"example.org/kerfwright/planner/gcode"
 	"example.org/kerfwright/planner/job"
 	"example.org/kerfwright/planner/jobfile"
 	"example.org/kerfwright/planner/unit"
@@ -163,11 +164,28 @@ func (l *Library) Machine(name string) (m job.Machine, ok bool) {
 	return job.Machine{}, false
 }
 
-// DecodeMachine reads a machine profile: units, and a table [machine].
+// DecodeMachine reads a machine profile: units, and a table [machine]. What is
+// wrong with its templates is told with the line on which it stands.
 func DecodeMachine(file string, text []byte) (job.Machine, fault.List) {
 	var units unit.System
 	var m job.Machine
-	faults := jobfile.Read(file, text, func(f *jobfile.Form) { shapeMachine(f, &units, &m) })
+	var wrong []gcode.Problem
+	faults := jobfile.Read(file, text, func(f *jobfile.Form) {
+		shapeMachine(f, &units, &m)
+		wrong = gcode.Problems(m)
+		for i := range wrong {
+			p := &wrong[i]
+			key := strings.ReplaceAll(p.Template, "-", "_")
+			p.File = file
+			p.Where.Line, p.Column = f.Line(p.Line-1, "machine", "program", key)
+		}
+	})
+	// A text that does not read at all is told once.
+	if !faults.Bad() {
+		for _, p := range wrong {
+			faults.Add(p.Fault)
+		}
+	}
 	return m, faults
 }
 

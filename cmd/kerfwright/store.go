@@ -18,7 +18,7 @@ import (
 func shopCommands() []command {
 	return []command{
 		{
-			name: "store", operand: "WHAT [FILE]", of: []string{"list", "history", "undo", "backup", "restore"}, run: store,
+			name: "store", operand: "WHAT [FILE]", of: []string{"list", "history", "undo", "backup", "restore"}, run: store, aside: true,
 			what: "list, undo, back up, restore the shop's own files",
 			more: "WHAT is list, history, undo, backup or restore. list names every file of the store. history FILE lists its earlier states, undo FILE puts the newest of them back (undo again brings back what stood there). backup FILE.tar.gz writes the whole store with its history into one file; restore FILE.tar.gz puts it back, and what it replaces goes into the history. Nothing that was ever saved is taken out of a history.",
 			options: []option{{name: "to", arg: "N", what: "undo to this version of the history; without it the newest that differs"},
@@ -26,7 +26,7 @@ func shopCommands() []command {
 		},
 		{
 			name: "preset", operand: "WHAT [FILE]", of: []string{"list", "show", "learn", "compare", "retire", "export", "import"}, ends: "toml", run: preset,
-			what: "list, show, learn, share or retire process presets",
+			what: "show and share presets, learn from the cut log",
 			more: "WHAT is list, show, learn, compare, retire, export or import. list and export take any of --material, --thickness and --amps; show, learn, compare and retire need all three. learn prints what the cut log says of the preset, and with --accept --by NAME takes it over; what stood there stays in the history. import takes presets over as starting values, whatever they were elsewhere.",
 			options: []option{materialOf, thicknessOf, ampsOf, unitsOfShop,
 				{name: "with", arg: "T", what: "compare: thickness of the other preset"},
@@ -60,7 +60,13 @@ func shopCommands() []command {
 				{name: "by", arg: "NAME", what: "who looked"}, {name: "notes", arg: "TEXT", what: "anything else"}, asJSON},
 		},
 		{
-			name: "consumables", run: consumables,
+			name: "profile", operand: "WHAT [NAME | FILE]", of: []string{"list", "check", "offset"}, ends: "toml", run: profile, aside: true,
+			what:    "list or check machine profiles, or calibrate a sensor offset",
+			more:    "WHAT is list, check FILE.toml, or offset NAME READING... . offset takes readings of the travel between the nozzle's contact and true zero: touch off, jog down until a feeler of known thickness just drags, and read how far that was, less the feeler. Three readings or more; it prints mean and spread, and with --accept puts the mean into the profile.",
+			options: []option{{name: "accept", what: "offset: keep the mean in the profile"}, unitsOfShop, asJSON},
+		},
+		{
+			name: "consumables", run: consumables, aside: true,
 			what: "tell what the fitted set has behind it, or fit one",
 			more: "Starts and arc-on time are counted from the cut log; how long a set lasts comes from the shop's own worn sets.",
 			options: []option{{name: "fit", arg: "NAME", what: "a new set of this name is on the torch now"},

@@ -39,3 +39,24 @@ func (f *Form) Moment(key string, v *string) { f.String(key, v, moment) }
 // Refuse adds an Error at a key that is well formed by itself but does not go
 // with the others.
 func (f *Form) Refuse(key, code, what string) { f.fault(key, code, "", "%s", what) }
+
+// Line returns the line and column at which item i, from 0, of the list under
+// a path of keys stands; of the last key itself if the list has no such item,
+// and 0 where there is none or when writing.
+func (f *Form) Line(i int, path ...string) (line, col int) {
+	if f.in == nil {
+		return 0, 0
+	}
+	n := f.in.at
+	for _, key := range path {
+		next := n.key(key)
+		if next == nil {
+			break
+		}
+		n = next
+	}
+	if i >= 0 && n.item(i) != nil {
+		n = n.item(i)
+	}
+	return n.line, n.col
+}
