@@ -3,6 +3,7 @@ package planner
 import (
 	"slices"
 
+	"example.org/kerfwright/planner/fault"
 	"example.org/kerfwright/planner/geom"
 	"example.org/kerfwright/planner/job"
 )
@@ -13,7 +14,7 @@ import (
 // arc has no metal to stand on. Where a cut of one part runs beside or over an
 // earlier one of another, height is held. Cuts of the same part have been
 // looked at where they were set up.
-func (s shop) crossings(p *Program) {
+func (s shop) crossings(p *Program, faults *fault.List) {
 	blank := s.job.Stock.Hold == job.Blank
 	g := newGrid(100)
 	reach := nearCut * s.kerf
@@ -24,6 +25,7 @@ func (s shop) crossings(p *Program) {
 			continue
 		}
 		var before []geom.Path
+		var names []string
 		foreign := false
 		for _, k := range g.near(c.Path.Box().Grow(reach)) {
 			o := &p.Cuts[k]
@@ -37,7 +39,7 @@ func (s shop) crossings(p *Program) {
 			} else {
 				foreign = true
 			}
-			before = append(before, o.Path)
+			before, names = append(before, o.Path), append(names, o.Label)
 		}
 		if len(before) > 0 {
 			index := geom.IndexPaths(before...)
@@ -48,6 +50,9 @@ func (s shop) crossings(p *Program) {
 						break
 					}
 				}
+			}
+			if foreign && c.LeadIn > 0 && s.overVoid(c.Pierce, c.leadSegs(), index, soundOff) && p.outlineOf(c) {
+				s.resolid(p, c, before, names, index, faults)
 			}
 			if a, _, ok := geom.MinDist(geom.IndexPaths(c.Path), index); ok && foreign && a.Dist < reach && s.rules.Control != job.ControlOff {
 				all := slices.Clone(c.Holds) // other copies share them

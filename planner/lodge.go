@@ -21,6 +21,7 @@ type around struct {
 	grid    *grid
 	lodgers map[Inside][]int // edges that lie in a cut-out
 	host    []int            // edge that each edge lies in, or -1
+	bridges [][]geom.Seg     // of each edge: the middles of its tabs
 }
 
 // look gathers the outlines of the plate. What hangs over an edge, touches or
@@ -36,6 +37,11 @@ func (s shop) look(p *Program, faults *fault.List) *around {
 		e := pl.Move.Path(t.Features[part.Outline].Loop)
 		a.of[k] = len(a.edges)
 		a.edges, a.owner = append(a.edges, e), append(a.owner, k)
+		var tabs []geom.Seg
+		if f := t.Features[part.Outline]; len(f.TabAt) > 0 {
+			tabs = s.bridges(movedFeature(f, pl.Move))
+		}
+		a.bridges = append(a.bridges, tabs)
 		a.grid.add(e.Box())
 		s.inPlate(p, k, e, faults)
 	}
@@ -144,4 +150,17 @@ func (a *around) beside(p *Program, k, i int, box geom.Box) (stay, within []geom
 		}
 	}
 	return stay, within, true
+}
+
+// tabsNear lists the tabs of other parts within a box: leads keep off them.
+func (a *around) tabsNear(placed int, box geom.Box) (tabs []geom.Seg) {
+	if a.grid == nil {
+		return nil
+	}
+	for _, e := range a.grid.near(box) {
+		if a.owner[e] != placed {
+			tabs = append(tabs, a.bridges[e]...)
+		}
+	}
+	return tabs
 }

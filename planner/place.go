@@ -166,6 +166,9 @@ func (s shop) beside(p *Program, w *task, a *around, faults *fault.List) {
 	}
 	local.within = append(local.within, within...)
 	local.stays(stay...)
+	if w.setup.sort == cutStretch {
+		s.tabRoom(p, w, stay, faults)
+	}
 	// The neighbours are on the stock: look from there.
 	local.own = w.move.Path(local.own)
 	local.ready()
@@ -184,6 +187,9 @@ func (s shop) beside(p *Program, w *task, a *around, faults *fault.List) {
 	}
 	if len(spec.Keep) > 0 {
 		spec.Keep = s.bridges(movedFeature(w.setup.f, w.move))
+	}
+	if tabs := a.tabsNear(w.placed, spec.Path.Box().Grow(reach)); len(tabs) > 0 {
+		spec.Keep, spec.KeepOff = append(spec.Keep, tabs...), (s.tabWidth()+s.kerf)/2
 	}
 	var kept []way
 	for _, x := range w.ways {
@@ -291,6 +297,7 @@ func (s shop) orderGroup(ctx context.Context, p *Program, work []task) error {
 	m := s.job.Machine
 	prob.Rapid = order.Rapid{Feed: m.RapidXY, Accel: m.AccelXY}
 	s.wishes(p, work, &prob)
+	s.solidFirst(p, work, &prob)
 	res, err := order.Solve(ctx, prob, order.Options{Kicks: s.rules.SearchKicks, Seed: s.rules.OrderSeed})
 	if err != nil {
 		return err

@@ -59,7 +59,7 @@ func Plan(ctx context.Context, j job.Job, loops []*drawing.Loops) (*Program, fau
 		return nil, faults
 	}
 	progress.Phase(ctx, "ways and times", 0.7, 0.8)
-	s.crossings(p)
+	s.crossings(p, &faults)
 	if ctx.Err() != nil {
 		return nil, faults
 	}

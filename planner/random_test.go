@@ -17,6 +17,8 @@ import (
 // proof: the planner wrote what the proof does not pass.
 var refusals = map[string]bool{
 	"swallowed": true, "narrow": true, "no-lead": true, "no-room": true, "off-plate": true, "parts-touch": true, "hole-too-small": true, "offset": true,
+	"no-solid-metal": true, // parts so close that nothing is left to pierce
+	"tab-room":       true,
 	"nothing-to-cut": true, // a blank without inside features
 }
 
@@ -90,6 +92,9 @@ func anyJob(rt *rapid.T) job.Job {
 	}
 	if rapid.IntRange(0, 4).Draw(rt, "turn") == 0 {
 		j.Rules.Clockwise = job.OutlineCounterClockwise
+	}
+	if rapid.IntRange(0, 2).Draw(rt, "close") == 0 {
+		j.Layout.Gap = rapid.Float64Range(1, 4).Draw(rt, "gap") * j.Process.Kerf
 	}
 	j.Rules.LeadOut = rapid.SampledFrom([]float64{0, 0, 3}).Draw(rt, "lead-out")
 	j.Rules.ProbeReuse = rapid.SampledFrom([]float64{0, 0, 60}).Draw(rt, "reuse")

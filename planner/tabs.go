@@ -1,6 +1,7 @@
 package planner
 
 import (
+	"fmt"
 	"math"
 	"slices"
 
@@ -180,4 +181,25 @@ func alongOf(p geom.Path, q geom.Point) float64 {
 		along += p.Seg(i).Length()
 	}
 	return along
+}
+
+// tabRoom says when a neighbour's kerf would cut through the metal that a tab
+// hangs on: the skeleton beside it, over half a kerf more than the cut's own
+// (common practice, no source), and then the neighbour's kerf.
+func (s shop) tabRoom(p *Program, w *task, neighbours []geom.Path, faults *fault.List) {
+	const room = 2.6 // kerfs
+	f := movedFeature(w.setup.f, w.move)
+	for _, at := range f.TabAt {
+		for _, e := range neighbours {
+			_, _, _, d := e.Nearest(at)
+			if d >= room*s.kerf {
+				continue
+			}
+			where := fault.Where{Feature: s.label(p, w.placed, w.feature), Frame: fault.OnStock, X: at.X, Y: at.Y}
+			if !slices.ContainsFunc(*faults, func(o fault.Fault) bool { return o.Code == "tab-room" && o.Where == where }) { // by another stretch
+				faults.Errorf(where, "tab-room", fmt.Sprintf("Lay the parts at least %.1f mm apart there, or leave the tabs out.", room*s.kerf),
+					"a tab lies %.2f mm from the next part: the kerf there would cut it off", d)
+			}
+		}
+	}
 }

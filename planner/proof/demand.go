@@ -21,8 +21,7 @@ const longFree = 50.0
 // demand is a stretch in which height must be held.
 type demand struct {
 	Span
-	why   string
-	other bool // for the sake of another part's kerf
+	why string
 }
 
 // demands holds the text to every stretch in which height must be held.
@@ -61,13 +60,13 @@ func (c *check) demands() {
 // slow, and where it comes back to its own kerf.
 func (c *check) demandsOf(r *run, ds []demand) []demand {
 	if r.to > 0 && r.from > 0 {
-		ds = append(ds, demand{Span{0, r.path[r.from].along}, "on the lead-in", false})
+		ds = append(ds, demand{Span{0, r.path[r.from].along}, "on the lead-in"})
 	}
 	for _, s := range r.slow {
-		ds = append(ds, demand{s, "slower than " + bare(100*c.in.HoldBelow) + " % of the programmed feed", false})
+		ds = append(ds, demand{s, "slower than " + bare(100*c.in.HoldBelow) + " % of the programmed feed"})
 	}
 	if at, ok := r.closes(c.half(r)); ok {
-		ds = append(ds, demand{Span{max(0, at-c.half(r)), r.length}, "back over its own kerf", false})
+		ds = append(ds, demand{Span{max(0, at-c.half(r)), r.length}, "back over its own kerf"})
 	}
 	return ds
 }
@@ -131,11 +130,10 @@ func (c *check) beside(i int, boxes *tree, ds []demand) []demand {
 			if !c.kerfBefore(o, i) {
 				return true
 			}
-			other := c.runs[o].loop == nil || c.runs[o].loop.part != r.loop.part
 			within := c.in.HoldNear + c.half(r) + c.half(&c.runs[o]) - c.tol
 			step := max(besideStep, p.length()/besideSteps)
 			for _, s := range nearer(&p.piece, &c.kerfs.all[x], within, p.along, step, nil) {
-				ds = append(ds, demand{s, "beside the kerf of " + nameOr(&c.runs[o], "an earlier run"), other})
+				ds = append(ds, demand{s, "beside the kerf of " + nameOr(&c.runs[o], "an earlier run")})
 			}
 			return true
 		})
@@ -237,15 +235,11 @@ func (c *check) heldWhere(r *run, ds []demand, free []Span) {
 				continue
 			}
 			told = to
-			// A cut that goes on is watched from its start; parts laid close
-			// together are the operator's own wish.
-			find, do := c.find, "Put the hold lines round that stretch."
-			if d.other {
-				find, do = c.warn, "Leave more room between the parts, or hold height there."
-			} else if c.goesOn(r) {
+			find := c.find
+			if c.goesOn(r) { // it is watched from its start
 				find = c.warn
 			}
-			find(r.lineAt(from), r.id(), "hold-missing", do, "height control may act from %s to %s along the cut, must be held there: %s",
+			find(r.lineAt(from), r.id(), "hold-missing", "Put the hold lines round that stretch.", "height control may act from %s to %s along the cut, must be held there: %s",
 				bare(from), mm(to), d.why).on(r.point(from / r.length))
 		}
 	}

@@ -337,20 +337,19 @@ func TestHoldsAreNotAskedForWithoutTheShareOfTheFeed(t *testing.T) {
 	}
 }
 
-// A part that is laid beside another is the operator's own wish: told, not
-// refused.
-func TestCutBesideAnotherPartsKerfIsWarnedOf(t *testing.T) {
+// Beside the kerf of another part half the wall is missing too.
+func TestCutBesideAnotherPartsKerfIsHeld(t *testing.T) {
 	a, b := geom.Pt(263.5, 40), geom.Pt(290, 180) // 0.5 mm of metal between the kerfs
 	c := frame("p2.outline", a, b, 0)
 	cuts := append(asNeeded(), held{c, []proof.Span{{0, 40}, {130, 200}, {320, 1e4}}})
 	in := heldInput(writeHeld(&writer{k: 1, dec: 4}, cuts).text())
 	in.Parts = append(in.Parts, proof.Part{Label: "p2", Features: []proof.Feature{feature("p2.outline", "outline", "outline", rounded(a, b, 0))}})
 	r := proof.Prove(in)
-	if !r.OK || len(r.Findings) == 0 || !strings.Contains(r.Findings[0].Text, "beside the kerf of p1.outline") {
+	if r.OK || len(r.Findings) == 0 || !strings.Contains(r.Findings[0].Text, "beside the kerf of p1.outline") {
 		t.Error(show(r))
 	}
 	for _, f := range r.Findings {
-		if f.Code != "hold-missing" || f.Feature != "p2.outline" || f.Severity != fault.Warning || f.Line == 0 {
+		if f.Code != "hold-missing" || f.Feature != "p2.outline" || f.Severity != fault.Error || f.Line == 0 {
 			t.Error(show(r))
 		}
 	}
