@@ -182,7 +182,7 @@ func TestUnitQuestionBeginsAtTheGuess(t *testing.T) {
 	d := start(t, 80, 24, func(s *Session) { s.Engine = &guessing{} })
 	d.stock("nounit.dxf")
 	d.at("drawing0").keys("enter")
-	if r := d.row("units"); r.state != stOpen || r.note != "looks like inch" {
+	if r := d.row("units"); r.state != stOpen || r.note != "guess: inch" {
 		t.Errorf("%+v", r)
 	}
 	d.at("units").keys("right")
@@ -318,5 +318,5 @@ func TestDrawingIsSeenAsDrawnAlsoOncePlanned(t *testing.T) {
 	d.at("drawing0")
 	d.shows("plate, ")
 	d.keys("enter")
-	d.shows("as drawn, 160 mm by 60 mm")
+	d.shows("as drawn, 160 × 60 mm")
 }

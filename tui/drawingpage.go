@@ -77,7 +77,7 @@ func (p drawingPage) list(m *Model) list {
 	add(p.scaleRow(m, l))
 	add(p.mendedRow(m, l))
 	if l != nil {
-		size := fmt.Sprintf("%s by %s", u.Length(l.Box.Width()), u.Length(l.Box.Height()))
+		size := sizes(l.Box.Width(), l.Box.Height(), u)
 		if l.Box.Empty() {
 			size = "nothing in use"
 		}
@@ -174,7 +174,7 @@ func (p drawingPage) units(m *Model, d *job.Drawing, l *drawing.Loops) row {
 		r.why = sentence("The file does not say. mm: " + of[0].why + "; inch: " + of[1].why)
 		r.bounds = c.why
 		if l.Guess != unit.Unknown {
-			r.note = "looks like " + l.Guess.String()
+			r.note = "guess: " + l.Guess.String()
 		}
 	}
 	return r

@@ -123,9 +123,9 @@ func (m *Model) cutRows(i int) []row {
 	// Shown to the hundredth, so that two equal figures do not fight.
 	const shown = 0.005 // mm
 	if over := d.Margin(); over >= -shown {
-		room.note, room.state = unit.Number(u.FromMM(max(0, over)), 2)+" to spare", stDone
+		room.note, room.state = u.Length(max(0, over))+" spare", stDone
 	} else {
-		room.note, room.state = unit.Number(u.FromMM(-over), 2)+" too near", stWarn
+		room.note, room.state = u.Length(-over)+" short", stWarn
 	}
 	return []row{{head: true, label: head}, lead, room,
 		info("feed", "feed", u.Feed(d.Feed), "Along the edge, as programmed."),

@@ -2,10 +2,12 @@ package tui
 
 import (
 	"slices"
+	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
 
 	"example.org/kerfwright/planner/job"
+	"example.org/kerfwright/planner/unit"
 )
 
 // formPage is a page of rows that belong together, opened from one line of a
@@ -92,6 +94,11 @@ func (m *Model) says(v view, id, s string, i ink, st state) []row {
 
 // info is a line of a figure that was worked out.
 func info(id, label, value, why string) row { return row{id: id, label: label, value: value, why: why} }
+
+// sizes is a width and a height with their unit once: "240 × 100 mm".
+func sizes(w, h float64, u unit.System) string {
+	return strings.TrimSuffix(u.Length(w), " "+short(u)) + " × " + u.Length(h)
+}
 
 // lessOne returns a slice less one element, nil if none is left.
 func lessOne[T any](all []T, i int) []T {

@@ -215,7 +215,10 @@ func (m *Model) plateTitle(w int) string {
 		b := s.box(d)
 		title = "as drawn, not on the plate yet"
 		if !b.Empty() {
-			title = fmt.Sprintf("as drawn, %s by %s", u.Length(b.Width()), u.Length(b.Height()))
+			title = "as drawn, " + sizes(b.Width(), b.Height(), u)
+			if cells(title) > w-6 { // a figure that is cut off is another figure
+				title = "drawn " + sizes(b.Width(), b.Height(), u)
+			}
 		}
 	}
 	if m.plate.level > 0 {

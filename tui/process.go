@@ -238,6 +238,8 @@ func (m *Model) ruleRows() []row {
 		m.orderLine("What is kept together, heat spread, corners to begin and park at, touch-offs used again; time, bound and gap."),
 		m.ruleCount(job.RulesCutRange, "quality expected", "rule: 4, small holes 5", func(r *job.Rules) *int { return &r.CutRange },
 			"ISO 9013 range of how square the cut face is, 1 best to 5. What a feature can hold is forecast with it; plasma with air reaches 4, in small holes 5 (common practice, no source)."),
+		m.rule(job.RulesTolerance, "curves within", form{}, func(r *job.Rules) *float64 { return &r.Tolerance }, "How far lines and arcs may lie from a curve of the drawing that is neither."),
+		m.rule(job.RulesProofWithin, "proof within", form{}, func(r *job.Rules) *float64 { return &r.ProofWithin }, "How far the written program may cut into a part, or miss its edge, before the proof refuses it."),
 		m.room(job.LayoutMargin, "free edge of plate", func(j *job.Job) *float64 { return &j.Layout.Margin }, "Kept free along the edge of the stock."),
 		m.room(job.LayoutGap, "between parts", func(j *job.Job) *float64 { return &j.Layout.Gap }, "Kept free between two parts."),
 	}

@@ -229,7 +229,7 @@ func TestRulesOfEveryPageReachTheJob(t *testing.T) {
 		{"corners", string(job.RulesCornerTurn), "45"}, {"corners", string(job.RulesCornerReach), "6"}, {"corners", string(job.RulesHoldLeast), "2"},
 		{"tabs", string(job.RulesTabUnder), "60"}, {"tabs", string(job.RulesTabCount), "3"}, {"tabs", string(job.RulesTabWidth), "0.7"}, {"tabs", string(job.RulesSplitSlugs), "80"},
 		{"order", string(job.RulesSmallFirst), "100"}, {"order", string(job.RulesHeatCuts), "4"}, {"order", string(job.RulesHeatDistance), "90"},
-		{"order", string(job.RulesProbeReuse), "150"}, {"order", string(job.RulesSearchKicks), "500"},
+		{"order", string(job.RulesProbeReuse), "150"}, {"order", string(job.RulesSearchKicks), "500"}, {"order", string(job.RulesOrderSeed), "7"},
 	} {
 		d.at(c.page).keys("enter")
 		d.set(c.row, c.typed)
@@ -247,7 +247,7 @@ func TestRulesOfEveryPageReachTheJob(t *testing.T) {
 	r := d.m.d.Job.Rules
 	r.CornerTurn = math.Round(r.CornerTurn*1e6) / 1e6
 	want := job.Rules{PopPulse: 0.3, ThickFrom: 10, SlowDiameter: 25, EntryFeed: 0.5, CornerLoop: 4, CornerFeed: 0.7, CornerTurn: math.Round(math.Pi/4*1e6) / 1e6, CornerReach: 6, HoldLeast: 2,
-		TabUnder: 60, TabCount: 3, TabWidth: 0.7, SplitSlugs: 80, SmallFirst: 100, HeatCuts: 4, HeatDistance: 90, ProbeReuse: 150, SearchKicks: 500,
+		TabUnder: 60, TabCount: 3, TabWidth: 0.7, SplitSlugs: 80, SmallFirst: 100, HeatCuts: 4, HeatDistance: 90, ProbeReuse: 150, SearchKicks: 500, OrderSeed: 7,
 		Grouping: job.GroupHoles, Begin: job.LowerLeft, End: job.LowerRight, CutRange: 3}
 	if !samePlan(job.Job{Rules: r}, job.Job{Rules: want}) {
 		t.Errorf("%+v\nwant %+v", r, want)
@@ -395,5 +395,33 @@ func TestForeignTextOfTheFormsIsMadeHarmless(t *testing.T) {
 		look(v.id())
 		d.keys("?")
 		look("why " + v.id())
+	}
+}
+
+// TestEveryRuleHasARow: a field of the rules that no page shows can only be
+// set in the file.
+func TestEveryRuleHasARow(t *testing.T) {
+	d := start(t, 80, 24)
+	d.stock()
+	d.process()
+	d.run(d.m.change(func(dr *Draft) { dr.Job.Rules.Holes = []job.HoleRule{{UpTo: 1}} }))
+	shown := map[string]bool{}
+	for _, v := range append(rulePages(d.m), processView{}) {
+		l := v.list(d.m)
+		for i := range l.n {
+			shown[l.at(i).id] = true
+		}
+	}
+	n := 0
+	for _, f := range job.Fields() {
+		if s := string(f); strings.HasPrefix(s, "rules.") {
+			n++
+			if !shown[s] {
+				t.Errorf("%s has no row", s)
+			}
+		}
+	}
+	if n < 25 {
+		t.Errorf("%d rules", n)
 	}
 }

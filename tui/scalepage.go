@@ -126,10 +126,9 @@ func (p scalePage) list(m *Model) list {
 		put:  func(j *job.Job, v float64) { *at(j) = v },
 		none: func(j *job.Job) { *at(j) = 0 },
 		why:  "True size over drawn size. An empty line takes the drawing as it is."})}
-	w, h := u.Length(l.Box.Width()), u.Length(l.Box.Height())
-	box := row{id: "box", label: "whole drawing", value: w + " by " + h, why: "Over all that is cut or marked, as it is now."}
+	box := row{id: "box", label: "whole drawing", value: sizes(l.Box.Width(), l.Box.Height(), u), why: "Over all that is cut or marked, as it is now."}
 	if was != 1 {
-		box.bounds = fmt.Sprintf("As drawn: %s by %s.", u.Length(l.Box.Width()/was), u.Length(l.Box.Height()/was))
+		box.bounds = "As drawn: " + sizes(l.Box.Width()/was, l.Box.Height()/was, u) + "."
 	}
 	rows = append(rows, box)
 

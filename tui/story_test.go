@@ -251,7 +251,7 @@ func TestPartIsTypedWithoutADrawing(t *testing.T) {
 	if r := d.row("drawings.shape.bolt_angle"); r.value != "45 deg" {
 		t.Errorf("%+v", r)
 	}
-	d.shows("as drawn, 150 mm by 150 mm")
+	d.shows("as drawn, 150 × 150 mm")
 	d.at("remove").keys("enter")
 	if d.m.d.Job.Drawings != nil {
 		t.Error("it is still there")
