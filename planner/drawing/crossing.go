@@ -18,14 +18,13 @@ type audit struct {
 
 // crosser finds where strands cross themselves and one another.
 type crosser struct {
-	h     *healer
-	s     []strand
-	of    []segPlace
-	boxes []geom.Box
-	side  float64 // how far beside one another two pieces run over one another
-	out   audit
-	said  map[[2]int32]int // crossings told of, by pair of strands
-	seen  map[told]bool
+	h    *healer
+	s    []strand
+	of   []segPlace // entries of the index
+	side float64    // how far beside one another two pieces run over one another
+	out  audit
+	said map[[2]int32]int // crossings told of, by pair of strands
+	seen map[told]bool
 }
 
 // audit searches sorted strands, whose boxes are given, for overlaps and
@@ -35,40 +34,83 @@ func (h *healer) audit(s []strand, own []geom.Box, last bool) audit {
 	declareCrossings(c.out.rep)
 	n := 0
 	for i := range s {
-		if s[i].isCircle() {
-			n++
-		} else {
-			n += s[i].path().NumSegs()
-		}
+		n += s[i].entries()
 	}
 	c.of = make([]segPlace, 0, n)
-	c.boxes = make([]geom.Box, 0, n)
+	boxes := make([]geom.Box, 0, n)
 	for i := range s {
-		p := s[i].path()
-		if s[i].isCircle() {
-			c.of = append(c.of, segPlace{int32(i), -1})
-			c.boxes = append(c.boxes, own[i])
-			continue
-		}
-		for k := range p.NumSegs() {
-			c.of = append(c.of, segPlace{int32(i), int32(k)})
-			c.boxes = append(c.boxes, p.Seg(k).Box())
+		switch {
+		case s[i].isCircle():
+			c.of, boxes = append(c.of, segPlace{int32(i), wholeCircleSeg}), append(boxes, own[i])
+		case s[i].small():
+			c.of, boxes = append(c.of, segPlace{int32(i), smallSeg}), append(boxes, own[i])
+		default:
+			p := s[i].path()
+			for k := range p.NumSegs() {
+				c.of, boxes = append(c.of, segPlace{int32(i), int32(k)}), append(boxes, p.Seg(k).Box())
+			}
 		}
 	}
-	if n < 2 {
-		return c.out
-	}
-	geom.NewIndex(c.boxes).SelfPairs(c.side, func(i, j int) bool {
-		if !h.crossing.spend(1) {
+	on := func() bool { // whether to look further
+		if h.crossing.spent() {
 			if last || !c.out.over {
 				h.give(lostPairs)
 			}
 			return false
 		}
-		c.items(i, j)
 		return last || !c.out.over
+	}
+	for i := range s {
+		if s[i].small() && !s[i].isCircle() {
+			c.within(int32(i))
+			if !on() {
+				return c.out
+			}
+		}
+	}
+	geom.NewIndex(boxes).SelfPairs(c.side, func(i, j int) bool {
+		h.crossing.spend(1)
+		c.items(i, j, boxes[i], boxes[j])
+		return on()
 	})
 	return c.out
+}
+
+// Entries of the index that stand for all segments of a strand.
+const (
+	wholeCircleSeg = -1
+	smallSeg       = -2
+)
+
+// fewSegs: strands of no more segments are one entry of the index, and their
+// segments are compared one by one when it is found. Most parts of most
+// drawings are rectangles and slots.
+const fewSegs = 8
+
+func (s *strand) small() bool { return s.path().NumSegs() <= fewSegs }
+
+// entries is how many entries of the index the strand takes.
+func (s *strand) entries() int {
+	if s.small() {
+		return 1
+	}
+	return s.path().NumSegs()
+}
+
+// within compares the segments of a small strand with one another.
+func (c *crosser) within(i int32) {
+	p := c.s[i].path()
+	n := p.NumSegs()
+	var box [fewSegs]geom.Box
+	for k := range n {
+		box[k] = p.Seg(k).Box()
+		for j := range k {
+			c.h.crossing.spend(1)
+			if box[j].Grow(c.side).Overlaps(box[k]) {
+				c.pair(segPlace{i, int32(j)}, segPlace{i, int32(k)})
+			}
+		}
+	}
 }
 
 // isCircle: a circle as circle makes it.
@@ -77,17 +119,17 @@ func (s *strand) isCircle() bool {
 }
 
 // items compares two entries of the index.
-func (c *crosser) items(i, j int) {
+func (c *crosser) items(i, j int, boxI, boxJ geom.Box) {
 	a, b := c.of[i], c.of[j]
 	if a.seg >= 0 && b.seg >= 0 {
 		c.pair(a, b)
 		return
 	}
-	if a.seg < 0 && b.seg < 0 && c.clearCircles(int(a.path), int(b.path)) {
+	if a.seg == wholeCircleSeg && b.seg == wholeCircleSeg && c.clearCircles(int(a.path), int(b.path)) {
 		return
 	}
-	for x := range c.halves(a) {
-		for y := range c.halves(b) {
+	for x, box := range c.segs(a, boxI, boxJ) {
+		for y := range c.segs(b, boxJ, box) {
 			c.pair(x, y)
 		}
 	}
@@ -101,14 +143,25 @@ func (c *crosser) clearCircles(a, b int) bool {
 	return d > r+s+c.side || d < math.Abs(r-s)-c.side
 }
 
-// halves are the two segments of a circle, or the one segment.
-func (c *crosser) halves(p segPlace) func(func(segPlace) bool) {
-	return func(yield func(segPlace) bool) {
-		if p.seg >= 0 {
-			yield(p)
-			return
+// segs are the segments of an entry, whose box is own, that come near a box,
+// with their boxes.
+func (c *crosser) segs(p segPlace, own, near geom.Box) func(func(segPlace, geom.Box) bool) {
+	return func(yield func(segPlace, geom.Box) bool) {
+		switch p.seg {
+		default:
+			yield(p, own)
+		case wholeCircleSeg:
+			_ = yield(segPlace{p.path, 0}, own) && yield(segPlace{p.path, 1}, own)
+		case smallSeg:
+			near = near.Grow(c.side)
+			path := c.s[p.path].path()
+			for k := range path.NumSegs() {
+				c.h.crossing.spend(1)
+				if b := path.Seg(k).Box(); near.Overlaps(b) && !yield(segPlace{p.path, int32(k)}, b) {
+					return
+				}
+			}
 		}
-		_ = yield(segPlace{p.path, 0}) && yield(segPlace{p.path, 1})
 	}
 }
 

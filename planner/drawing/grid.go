@@ -7,7 +7,8 @@ import (
 )
 
 // pointGrid finds points near one another: a hash table of square cells.
-// Points of a cell come in the order of their numbers.
+// Points of a cell come from the last put to the first: in the order of their
+// numbers, unless put one by one.
 type pointGrid struct {
 	size float64
 	inv  float64 // 1/size
@@ -21,19 +22,29 @@ type pointGrid struct {
 // newPointGrid sorts n points into cells. Cells are so much wider than the
 // distance asked about that most questions look at one.
 func newPointGrid(n int, at func(i int) geom.Point, within float64, left *effort) *pointGrid {
+	g := emptyGrid(n, at, within, left)
+	for i := n - 1; i >= 0; i-- {
+		g.put(i)
+	}
+	return g
+}
+
+// emptyGrid has room for n points.
+func emptyGrid(n int, at func(i int) geom.Point, within float64, left *effort) *pointGrid {
 	slots := 16
 	for slots < n {
 		slots *= 2
 	}
 	size := max(4*within, 10*geom.Join)
-	g := &pointGrid{size: size, inv: 1 / size, at: at, head: make([]int32, slots), next: make([]int32, n), mask: uint64(slots - 1), left: left}
-	for i := n - 1; i >= 0; i-- {
-		p := at(i)
-		k := g.slot(g.cell(p.X), g.cell(p.Y))
-		g.next[i] = g.head[k] // numbers are one up, so that 0 is none
-		g.head[k] = int32(i + 1)
-	}
-	return g
+	return &pointGrid{size: size, inv: 1 / size, at: at, head: make([]int32, slots), next: make([]int32, n), mask: uint64(slots - 1), left: left}
+}
+
+// put makes point i found.
+func (g *pointGrid) put(i int) {
+	p := g.at(i)
+	k := g.slot(g.cell(p.X), g.cell(p.Y))
+	g.next[i] = g.head[k] // numbers are one up, so that 0 is none
+	g.head[k] = int32(i + 1)
 }
 
 // spent reports that so many points share their cells that not all were

@@ -97,33 +97,25 @@ func (h *healer) join(s []strand, force bool) (out []strand, crowded bool) {
 // joins nothing, if there is a third anywhere.
 func (j *joiner) pairsOnly(within float64) bool {
 	looks := effortOf(len(j.mate), j.h.r.size)
-	g := newPointGrid(len(j.mate), func(e int) geom.Point { return *j.at(int32(e)) }, within, &looks)
+	// Each end looks for those before it: one that finds a pair, or two, is a third.
+	g := emptyGrid(len(j.mate), func(e int) geom.Point { return *j.at(int32(e)) }, within, &looks)
 	for e := range j.mate {
-		if j.mate[e] >= 0 {
-			continue // its partner has seen to it, and to there being no third
-		}
-		n := 0
+		other, third := -1, false
 		g.near(e, within, func(k int, _ float64) bool {
-			n++
-			j.mate[e] = int32(k)
-			return n < 2
+			third = other >= 0 || j.mate[k] >= 0
+			other = k
+			return !third
 		})
-		if n == 1 {
-			k := int(j.mate[e])
-			g.near(k, within, func(x int, _ float64) bool {
-				if x != e {
-					n++
-				}
-				return n < 2
-			})
-			j.mate[k] = int32(e)
-		}
-		if n > 1 || g.spent() {
+		if third || g.spent() {
 			for e := range j.mate {
 				j.mate[e] = -1
 			}
 			return false
 		}
+		if other >= 0 {
+			j.mate[e], j.mate[other] = int32(other), int32(e)
+		}
+		g.put(e)
 	}
 	for e, k := range j.mate { // ends move only now: the grid rests on them
 		if int(k) > e {
