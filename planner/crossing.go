@@ -54,16 +54,54 @@ func (s shop) crossings(p *Program, faults *fault.List) {
 			if foreign && c.LeadIn > 0 && s.overVoid(c.Pierce, c.leadSegs(), index, soundOff) && p.outlineOf(c) {
 				s.resolid(p, c, before, names, index, faults)
 			}
-			if a, _, ok := geom.MinDist(geom.IndexPaths(c.Path), index); ok && foreign && a.Dist < reach && s.rules.Control != job.ControlOff {
-				all := slices.Clone(c.Holds) // other copies share them
-				for _, h := range sampled(c.Path, index, reach, s.kerf) {
-					h.Why = "over an earlier cut"
-					all = append(all, h)
-				}
-				c.Holds = union(all, c.Path.Length(), s.rules.HoldLeast)
+			if foreign {
+				s.holdBeside(c, index)
 			}
 		}
 		g.add(c.Path.Box())
+	}
+}
+
+// holdBeside holds height where a cut runs beside or over earlier ones.
+func (s shop) holdBeside(c *Cut, earlier *geom.SegIndex) {
+	reach := nearCut * s.kerf
+	if a, _, ok := geom.MinDist(geom.IndexPaths(c.Path), earlier); !ok || a.Dist >= reach || s.rules.Control == job.ControlOff {
+		return
+	}
+	all := slices.Clone(c.Holds) // other copies share them
+	for _, h := range sampled(c.Path, earlier, reach, s.kerf) {
+		h.Why = "over an earlier cut"
+		all = append(all, h)
+	}
+	c.Holds = union(all, c.Path.Length(), s.rules.HoldLeast)
+}
+
+// holdAnew holds height beside what the first cut of a resumed program now
+// does otherwise than planned: in it, and in the cuts that come after it.
+func (s shop) holdAnew(p *Program) {
+	first := &p.Cuts[0]
+	reach := nearCut * s.kerf
+	if first.Path.NumSegs() == 0 {
+		return
+	}
+	foreign := func(o *Cut, box geom.Box) bool {
+		return o.Placed != first.Placed && o.Path.NumSegs() > 0 && p.Placed[o.Placed].Blank == p.Placed[first.Placed].Blank && o.Path.Box().Overlaps(box)
+	}
+	box := first.Path.Box().Grow(reach)
+	var before []geom.Path
+	for i := range p.done {
+		if foreign(&p.done[i], box) {
+			before = append(before, p.done[i].Path)
+		}
+	}
+	if len(before) > 0 {
+		s.holdBeside(first, geom.IndexPaths(before...))
+	}
+	index := geom.IndexPaths(first.Path)
+	for i := 1; i < len(p.Cuts); i++ {
+		if foreign(&p.Cuts[i], box) {
+			s.holdBeside(&p.Cuts[i], index)
+		}
 	}
 }
 

@@ -67,6 +67,7 @@ func TakeUp(j job.Job, whole *Program, from From) (*Program, fault.List) {
 			return nil, faults
 		}
 		p.Cuts[0], p.begun = c, true
+		s.holdAnew(p)
 	}
 	if j.Stock.Hold == job.Blank {
 		p.start += ", " + s.piece(p, p.Cuts[0]) + " lies in the fixture"
