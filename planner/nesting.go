@@ -156,7 +156,7 @@ func (n *nester) without(ctx context.Context, out Nested, setups [][]*setup) (ma
 		j := n.job.On(plate)
 		j.Layout.Places = out.Places
 		s := newShop(j)
-		copies, _ := arrange(j, n.tree, s)
+		copies, _, _ := arrange(j, n.tree, s)
 		if len(copies) == 0 || ctx.Err() != nil {
 			continue
 		}

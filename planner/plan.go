@@ -34,7 +34,7 @@ func Plan(ctx context.Context, j job.Job, loops []*drawing.Loops) (*Program, fau
 		return nil, faults
 	}
 	s := newShop(j)
-	copies, more := arrange(j, tree, s)
+	copies, plates, more := arrange(j, tree, s)
 	faults = append(faults, more...)
 	if len(copies) == 0 {
 		return nil, faults
@@ -45,7 +45,7 @@ func Plan(ctx context.Context, j job.Job, loops []*drawing.Loops) (*Program, fau
 		return nil, faults
 	}
 	faults = append(faults, forecastFaults(j, tree)...)
-	p := &Program{Tree: tree}
+	p := &Program{Tree: tree, Plate: s.plate, Plates: plates}
 	work, more := s.place(progress.Phase(ctx, "places", 0.3, 0.4), p, setups, copies)
 	faults = append(faults, more...)
 	if len(work) == 0 {
@@ -103,7 +103,7 @@ func Prove(ctx context.Context, j job.Job, loops []*drawing.Loops, text []byte, 
 		return proof.Result{}, faults
 	}
 	s := newShop(j)
-	copies, more := arrange(j, tree, s)
+	copies, _, more := arrange(j, tree, s)
 	faults = append(faults, more...)
 	for i := range tree.Features {
 		tree.Features[i].TabAt = s.tabAt(tree.Features[i])
@@ -112,8 +112,9 @@ func Prove(ctx context.Context, j job.Job, loops []*drawing.Loops, text []byte, 
 	return proof.Prove(s.proofInput(p, text, dry)), faults
 }
 
-// arrange asks package layout for the copies of every drawing.
-func arrange(j job.Job, t feature.Tree, s shop) ([]layout.Copy, fault.List) {
+// arrange asks package layout for the copies of every drawing: those on the
+// plate that the job looks at, and how many plates there are.
+func arrange(j job.Job, t feature.Tree, s shop) ([]layout.Copy, int, fault.List) {
 	in := layout.Input{Stock: j.Stock, Layout: j.Layout, Clear: s.need, Kerf: s.kerf}
 	for d := range j.Drawings {
 		in.Quantity = append(in.Quantity, j.Drawings[d].Quantity)
@@ -122,10 +123,11 @@ func arrange(j job.Job, t feature.Tree, s shop) ([]layout.Copy, fault.List) {
 		in.Ways = append(in.Ways, wayOf(j, d))
 	}
 	copies, faults := layout.Arrange(in)
-	if n := layout.Plates(copies); s.plate > n {
+	n := layout.Plates(copies)
+	if s.plate > n {
 		faults.Errorf(fault.Where{Entity: "layout.plate"}, "no-plate", "Choose one of the plates that parts lie on.", "plate %d: parts lie on %d", s.plate, n)
 	}
-	return layout.On(copies, s.plate), faults
+	return layout.On(copies, s.plate), n, faults
 }
 
 // wayOf returns how a drawing may lie on the stock.
@@ -190,6 +192,9 @@ func (s shop) sums(p *Program) {
 	all := p.Times()
 	r.Times = report.Times{ArcOn: all.ArcOn, Pierce: all.Pierce, Probe: all.Probe, Raise: all.Raise, Rapid: all.Rapid, Pauses: all.Pauses}
 	r.Before = p.Before
+	if p.Plates > 1 {
+		r.Plate, r.Plates = p.Plate, p.Plates
+	}
 	if n := len(p.Placed); s.job.Stock.Hold == job.Blank && n > 0 {
 		r.Pieces = &report.Pieces{Done: s.job.Stock.Fixture.Done, Run: p.Placed[n-1].Blank, Of: p.Placed[n-1].Pieces}
 	}

@@ -38,6 +38,8 @@ type Program struct {
 
 	Lie *Lie // how the stock lies on the table; nil: as drawn
 
+	Plate, Plates int // from 1, which one of how many; a fixture is one plate
+
 	done  []Cut  // those
 	begun bool   // the first of Cuts was begun before
 	start string // what must be so before the program is run

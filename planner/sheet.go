@@ -18,7 +18,7 @@ import (
 // process. It carries the picture of the plate for the forms that can show one.
 func SetupSheet(j job.Job, p *Program, faults fault.List, cautions []string, prices cost.Prices) report.Sheet {
 	u := j.Units
-	s := report.Sheet{Title: "SETUP SHEET  " + j.Name.String()}
+	s := report.Sheet{Title: "SETUP SHEET  " + plateName(p, j.Name.String())}
 	row := func(name, format string, args ...any) report.Row {
 		return report.Row{Name: name, Figure: fmt.Sprintf(format, args...)}
 	}

@@ -56,7 +56,7 @@ func (s shop) write(p *Program) error {
 func (s shop) gcodeInput(p *Program) gcode.Input {
 	j := s.job
 	in := gcode.Input{
-		Machine: j.Machine, Name: j.Name.String(), Stock: StockLine(j), Origin: originLine(j), Process: ProcessLine(j),
+		Machine: j.Machine, Name: plateName(p, j.Name.String()), Stock: StockLine(j), Origin: originLine(j), Process: ProcessLine(j),
 		Time: p.Plan.Time, Amps: j.Process.Amps, Control: s.rules.Control, Frame: frame(p), Fit: s.rules.Tolerance,
 		Mark: jobMark(j), Notes: s.notes(p), Before: p.Before, Start: p.start, Park: p.Park,
 	}
@@ -89,6 +89,14 @@ func (s shop) gcodeInput(p *Program) gcode.Input {
 		in.Notes = append([]string{"the stock as it lies: " + LieLine(j, p.Lie)}, in.Notes...)
 	}
 	return in
+}
+
+// plateName is the name of a job with the plate that is cut.
+func plateName(p *Program, name string) string {
+	if p.Plates < 2 {
+		return name
+	}
+	return strings.TrimSpace(fmt.Sprintf("%s plate %d of %d", name, p.Plate, p.Plates))
 }
 
 // jobMark ties a program to the state of the job that it was written for.

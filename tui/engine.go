@@ -265,10 +265,27 @@ func (e *real) Save(ctx context.Context, dir, name string, j job.Job, loops []*d
 			j.Drawings[i].SHA256 = s.(string)
 		}
 	}
-	program, dry, jobFile := names(name, j)
-	_, err := bundle.Save(presets.Folder(dir), jobFile, j, []bundle.Entry{{Name: program, Data: p.Text}, {Name: dry, Data: p.Dry}})
-	if err != nil {
+	_, _, jobFile := names(name, j)
+	plates, faults := planner.Plates(ctx, j, loops) // the first once more, so that all are of one job
+	if p.Plates < 2 {
+		plates, faults = []*planner.Program{p}, nil
+	}
+	if faults.Bad() || len(plates) < p.Plates {
+		return nil, fmt.Errorf("not every plate can be planned: %w", faults.Err())
+	}
+	j.Layout.Plate = 0
+	paths := []string{filepath.Join(dir, jobFile)}
+	var entries []bundle.Entry
+	for i, q := range plates {
+		if !q.Verdict.OK || !q.DryVerdict.OK {
+			return nil, fmt.Errorf("the proof of plate %d does not pass", i+1)
+		}
+		program, dry, _ := names(job.PlateStem(name, i+1), j)
+		entries = append(entries, bundle.Entry{Name: program, Data: q.Text}, bundle.Entry{Name: dry, Data: q.Dry})
+		paths = append(paths, filepath.Join(dir, program), filepath.Join(dir, dry))
+	}
+	if _, err := bundle.Save(presets.Folder(dir), jobFile, j, entries); err != nil {
 		return nil, err
 	}
-	return []string{filepath.Join(dir, jobFile), filepath.Join(dir, program), filepath.Join(dir, dry)}, nil
+	return paths, nil
 }

@@ -7,6 +7,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"example.org/kerfwright/planner"
@@ -143,7 +144,17 @@ func newJob(w world, f flags) error {
 				return err
 			}
 		}
+		if t := f.one("turns"); t != "" {
+			if d.Turns = job.Turning(t); !slices.Contains(job.Turnings(), d.Turns) {
+				return usagef("--turns %q: must be one of %v", plain.Clean(t), job.Turnings())
+			}
+		}
 		j.Drawings = append(j.Drawings, d)
+	}
+	if s := f.one("stock"); s != "" {
+		if err := stockFrom(w, s, &j.Stock); err != nil {
+			return err
+		}
 	}
 	if err := fromLibrary(lib, &j, f); err != nil {
 		return err
@@ -161,6 +172,14 @@ func newJob(w world, f flags) error {
 	if err := complain(w, faults); err != nil {
 		return err
 	}
+	if f.has("nest") {
+		nested, more := planner.Nest(context.Background(), j, loops)
+		faults = append(faults, more...)
+		if err := complain(w, faults); err != nil {
+			return err
+		}
+		j.Layout.Places, j.Layout.Method = nested.Places, job.MethodNest
+	}
 	if err := saveJob(out, stamped(j, src)); err != nil {
 		return err
 	}
@@ -173,35 +192,53 @@ func plan(w world, f flags) error {
 		return usagef("plan takes one job file")
 	}
 	name := f.rest[0]
-	j, p, faults, err := planned(w, name)
+	j, loops, faults, err := opened(w, name)
 	if err != nil {
+		return err
+	}
+	j.Layout.Plate = 0
+	plates, more := planner.Plates(context.Background(), j, loops)
+	faults = append(faults, more...)
+	if err := complain(w, faults); err != nil {
 		return err
 	}
 	dir := f.one("o")
 	if dir == "" {
 		dir = filepath.Dir(name)
 	}
-	files, err := savePrograms(dir, name, j, p)
+	files, err := savePrograms(dir, name, j, plates)
 	if err != nil {
 		return err
 	}
-	return planReport(w, f, j, p, files, faults)
+	return planReport(w, f, j, plates, files, faults)
 }
 
-// planReport prints a plan with what it costs.
-func planReport(w world, f flags, j job.Job, p *planner.Program, files []string, faults fault.List) error {
+// planReport prints the plan of every plate with what it costs.
+func planReport(w world, f flags, j job.Job, plates []*planner.Program, files []string, faults fault.List) error {
 	prices, more := shopPrices(w)
-	more = append(more, setLasts(w, p)...)
-	r := p.Plan
+	var r report.Plan
+	for i, p := range plates {
+		more = append(more, setLasts(w, p)...)
+		one := p.Plan
+		one.Cost = planner.CostReport(planner.Cost(j.On(max(1, p.Plate)), p, prices), prices)
+		if i == 0 {
+			r = one
+			continue
+		}
+		one.Files, one.Warnings = files[2*i:2*i+2], []string{}
+		r.Others = append(r.Others, one)
+	}
 	r.Files, r.Warnings = files, lines(append(faults, more...))
-	r.Cost = planner.CostReport(planner.Cost(j, p, prices), prices)
 	return emit(w, f, r, r.Table)
 }
 
 // planned opens a job, reads its drawings and plans it. Any Error ends it.
-func planned(w world, name string) (job.Job, *planner.Program, fault.List, error) {
+func planned(w world, name string, f flags) (job.Job, *planner.Program, fault.List, error) {
 	j, loops, faults, err := opened(w, name)
 	if err != nil {
+		return j, nil, nil, err
+	}
+	if j, err = onPlate(j, f); err != nil {
 		return j, nil, nil, err
 	}
 	p, more := planner.Plan(context.Background(), j, loops)
@@ -210,6 +247,19 @@ func planned(w world, name string) (job.Job, *planner.Program, fault.List, error
 		return j, nil, nil, err
 	}
 	return j, p, faults, nil
+}
+
+// onPlate is the job as it is on the plate that --plate names, the first
+// without it.
+func onPlate(j job.Job, f flags) (job.Job, error) {
+	n := 1
+	if s := f.one("plate"); s != "" {
+		var err error
+		if n, err = parseCount("plate", s); err != nil {
+			return j, err
+		}
+	}
+	return j.On(n), nil
 }
 
 func opened(w world, name string) (job.Job, []*drawing.Loops, fault.List, error) {
@@ -237,6 +287,9 @@ func prove(w world, f flags) error {
 	name := f.rest[0]
 	j, loops, faults, err := opened(w, name)
 	if err != nil {
+		return err
+	}
+	if j, err = onPlate(j, f); err != nil {
 		return err
 	}
 	program := programName(name, j)
@@ -295,7 +348,7 @@ func sheet(w world, f flags) error {
 	if len(f.rest) != 1 {
 		return usagef("sheet takes one job file")
 	}
-	j, p, faults, err := planned(w, f.rest[0])
+	j, p, faults, err := planned(w, f.rest[0], f)
 	if err != nil {
 		return err
 	}

@@ -32,7 +32,7 @@ func logCut(w world, f flags) error {
 	default:
 		return usagef("log takes one job file")
 	}
-	j, p, _, err := planned(w, f.rest[0])
+	j, p, _, err := planned(w, f.rest[0], f)
 	if err != nil {
 		return err
 	}

@@ -43,7 +43,7 @@ func resume(w world, f flags) error {
 		return usagef("resume needs --at CUT, the first cut that was not begun, or --line N, the line at which the machine stopped")
 	}
 	name := f.rest[0]
-	j, whole, faults, err := planned(w, name)
+	j, whole, faults, err := planned(w, name, f)
 	if err != nil {
 		return err
 	}
@@ -59,13 +59,13 @@ func resume(w world, f flags) error {
 	if dir == "" {
 		dir = filepath.Dir(name)
 	}
-	program, dry := j.Machine.Program.Files(from.Stem(stem(name)))
+	program, dry := j.Machine.Program.Files(from.Stem(job.PlateStem(stem(name), j.Layout.Plate)))
 	entries := []bundle.Entry{{Name: program, Data: p.Text}, {Name: dry, Data: p.Dry}}
 	if err := bundle.Replace(presets.Folder(dir), entries); err != nil {
 		return fmt.Errorf("save: %w", err)
 	}
 	files := []string{filepath.Join(dir, entries[0].Name), filepath.Join(dir, entries[1].Name)}
-	return planReport(w, f, j, p, files, faults)
+	return planReport(w, f, j, []*planner.Program{p}, files, faults)
 }
 
 // sameProgram refuses to count cuts and lines in a program that is not the one

@@ -21,16 +21,20 @@ func stem(name string) string {
 
 // programName is where a job's program lies.
 func programName(name string, j job.Job) string {
-	program, _ := j.Machine.Program.Files(stem(name))
+	program, _ := j.Machine.Program.Files(job.PlateStem(stem(name), j.Layout.Plate))
 	return filepath.Join(filepath.Dir(name), program)
 }
 
-// savePrograms writes both programs, all or none. In the job's own folder the
+// savePrograms writes both programs of every plate, all or none. In the job's own folder the
 // job file is stamped with their sums in the same save.
-func savePrograms(dir, name string, j job.Job, p *planner.Program) ([]string, error) {
-	program, dry := j.Machine.Program.Files(stem(name))
-	entries := []bundle.Entry{{Name: program, Data: p.Text}, {Name: dry, Data: p.Dry}}
-	files := []string{filepath.Join(dir, entries[0].Name), filepath.Join(dir, entries[1].Name)}
+func savePrograms(dir, name string, j job.Job, plates []*planner.Program) ([]string, error) {
+	var entries []bundle.Entry
+	var files []string
+	for i, p := range plates {
+		program, dry := j.Machine.Program.Files(job.PlateStem(stem(name), i+1))
+		entries = append(entries, bundle.Entry{Name: program, Data: p.Text}, bundle.Entry{Name: dry, Data: p.Dry})
+		files = append(files, filepath.Join(dir, program), filepath.Join(dir, dry))
+	}
 	if same, err := sameFolder(dir, filepath.Dir(name)); err != nil {
 		return nil, err
 	} else if same {

@@ -41,6 +41,7 @@ var (
 	intoFolder = option{name: "o", arg: "DIR", what: "folder for the programs; without it the job's own"}
 	unitsOf    = option{name: "units", arg: "U", what: "units of the drawing: mm or inch; without it what the file says", of: []string{"mm", "inch"}}
 	pageOf     = option{name: "page", arg: "N", what: "page of a PDF, from 1"}
+	ofPlate    = option{name: "plate", arg: "N", what: "the plate that is meant, from 1; without it the first"}
 	asciiOnly  = option{name: "ascii", what: "draw with ASCII signs only, whatever the locale says"}
 )
 
@@ -81,7 +82,12 @@ func jobCommands() []command {
 				{name: "o", arg: "JOB.toml", what: "the job file to write; one that is there stays", must: true, ends: jobEnds},
 				{name: "material", arg: "M", what: "the metal: mild-steel, stainless or aluminium", must: true, of: []string{"mild-steel", "stainless", "aluminium"}},
 				{name: "thickness", arg: "T", what: "thickness of the metal", must: true},
-				{name: "sheet", arg: "WxH", what: "size of the plate, such as 1000x500 or 48inx24in; may be left out with --blank", must: true},
+				{name: "sheet", arg: "WxH", what: "size of the plate, such as 1000x500 or 48inx24in; may be left out with --blank or --stock", must: true},
+				{name: "stock", arg: "NAME|FILE", what: "an offcut instead of a plate: a remnant that was kept, or a drawing of its edge", ends: drawingEnds},
+				{name: "disc", arg: "D", what: "a round plate of this diameter instead"},
+				{name: "sheets", arg: "N", what: "how many such plates there are; without it one"},
+				{name: "turns", arg: "T", what: "how parts may be turned: any, quarter, half or fixed", of: []string{"any", "quarter", "half", "fixed"}},
+				{name: "nest", what: "lay the parts out by their true shapes"},
 				{name: "amps", arg: "A", what: "cutting current", must: true},
 				{name: "blank", what: "pieces in a fixture: only what lies inside the outline is cut"},
 				{name: "quantity", arg: "N", what: "copies of every drawing"},
@@ -97,25 +103,45 @@ func jobCommands() []command {
 		{
 			name: "plan", operand: "JOB.toml", ends: jobEnds, run: plan,
 			what:    "plan, prove and write the programs",
-			more:    "Writes the program and its dry run, all or none, and only if the proof passes.",
+			more:    "Writes the program and its dry run, those of every plate, all or none, and only if every proof passes.",
 			options: []option{intoFolder, asJSON},
 		},
 		{
 			name: "proof", operand: "JOB.toml [PROGRAM.nc]", ends: jobEnds + " " + programEnds, run: prove,
 			what:    "prove a written program against the drawing",
 			more:    "Reads the text back and sweeps the kerf over the parts. Without a program it takes the one beside the job. --at and --line are for a program that resume wrote.",
-			options: []option{atCut, atLine, asJSON},
+			options: []option{ofPlate, atCut, atLine, asJSON},
 		},
 		{
 			name: "resume", operand: "JOB.toml", ends: jobEnds, run: resume,
 			what:    "write a program that goes on where a cut was lost",
 			more:    "Needs --at or --line. What was cut before is left out; the lost cut is taken up before the place where it was lost.",
-			options: []option{atCut, atLine, intoFolder, asJSON},
+			options: []option{ofPlate, atCut, atLine, intoFolder, asJSON},
 		},
 		{
 			name: "sheet", operand: "JOB.toml", ends: jobEnds, run: sheet,
 			what:    "print the setup sheet",
-			options: []option{{name: "o", arg: "FILE", what: "write it to FILE.txt, FILE.svg or FILE.html instead", ends: "txt svg html"}},
+			options: []option{ofPlate, {name: "o", arg: "FILE", what: "write it to FILE.txt, FILE.svg or FILE.html instead", ends: "txt svg html"}},
+		},
+		{
+			name: "nest", operand: "JOB.toml", ends: jobEnds, run: nestJob,
+			what: "lay the parts out by their true shapes",
+			more: "Writes the places into the job: as few plates as can be, then as little of the last as can be, parts in the cut-outs of others where they fit. The same job, seed and budget give the same places. Parts that are locked stay where they are.",
+			options: []option{
+				{name: "rounds", arg: "N", what: "how long to search, in thousands of places looked at; without it that of the job, else 15000, some ten seconds"},
+				{name: "seed", arg: "N", what: "another seed, another layout"},
+				{name: "sheets", arg: "N", what: "how many such plates there are"},
+				{name: "clear", what: "take the places back, but for those that are locked"}, asJSON,
+			},
+		},
+		{
+			name: "remnant", operand: "[JOB.toml]", ends: jobEnds, run: remnant,
+			what: "keep what is left of a plate, or list what is kept",
+			more: "With a job and --name it keeps the largest piece of what is left of the plate under that name, further pieces with a letter; without --name it only tells. Without a job it lists the rack. A kept piece is put on the table with new --stock NAME.",
+			options: []option{ofPlate,
+				{name: "name", arg: "NAME", what: "what is written on the metal"},
+				{name: "used", arg: "NAME", what: "that piece is used up"}, asJSON,
+			},
 		},
 		{
 			name: "align", operand: "JOB.toml", ends: jobEnds, run: alignJob,

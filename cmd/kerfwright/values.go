@@ -58,7 +58,7 @@ func jobOf(f flags) (job.Job, error) {
 		return j, usagef("new takes one drawing or more")
 	}
 	for _, need := range []string{"o", "material", "thickness", "sheet", "amps"} {
-		if f.one(need) == "" && !(need == "sheet" && f.has("blank")) {
+		if f.one(need) == "" && !(need == "sheet" && (f.has("blank") || f.has("stock") || f.has("disc"))) {
 			return j, usagef("new needs --%s", need)
 		}
 	}
@@ -96,6 +96,25 @@ func jobOf(f flags) (job.Job, error) {
 	if s := f.one("sheet"); s != "" {
 		if st.Width, st.Height, err = sheetSize(s); err != nil {
 			return j, err
+		}
+	}
+	if s := f.one("disc"); s != "" {
+		d, err := unit.ParseLength(s, unit.MM)
+		if err == nil {
+			err = job.ShapeDiameter.Check(d, unit.MM)
+		}
+		if err != nil {
+			return j, usagef("--disc %q: %v", plain.Clean(s), err)
+		}
+		disc := job.NewShape(job.ShapeDisc).With(job.ShapeDiameter, d)
+		st.Shape = &disc
+	}
+	if s := f.one("sheets"); s != "" {
+		if st.Sheets, err = parseCount("sheets", s); err != nil {
+			return j, err
+		}
+		if err := job.StockSheets.Check(float64(st.Sheets), unit.MM); err != nil {
+			return j, usagef("--sheets %v", err)
 		}
 	}
 	if j.Layout.Gap, err = length(f, "gap", job.LayoutGap); err != nil {

@@ -21,6 +21,7 @@ const SumDigits = 16
 // none: "".
 func Sum(j job.Job) string {
 	j.Checks, j.Files = nil, nil
+	j.Layout.Plate = 0 // which plate is looked at changes none
 	j.Drawings = slices.Clone(j.Drawings)
 	for i := range j.Drawings {
 		j.Drawings[i].SHA256 = ""

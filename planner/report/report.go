@@ -59,6 +59,9 @@ type Plan struct {
 	ExtraTime         float64  `json:"rapid_extra_s"` // what both take more than straight ways at travel height
 	TouchOffsSaved    int      `json:"touch_offs_saved"`
 	TouchOffTimeSaved float64  `json:"touch_off_saved_s"`
+	Plate             int      `json:"plate,omitempty"`  // this one, where the job has more than one
+	Plates            int      `json:"plates,omitempty"` // of the job
+	Others            []Plan   `json:"other_plates,omitempty"`
 	Before            int      `json:"cuts_before,omitempty"` // of the job, made already
 	Pieces            *Pieces  `json:"pieces,omitempty"`
 	Times             Times    `json:"times"`

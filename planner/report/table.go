@@ -75,6 +75,9 @@ func (r New) Table(w io.Writer) error {
 
 // Table prints a plan.
 func (r Plan) Table(w io.Writer) error {
+	if r.Plates > 1 {
+		fmt.Fprintf(w, "plate %d of %d\n", r.Plate, r.Plates)
+	}
 	rows := [][]string{{"cut", "part", "feature", "kind", "pierce X", "pierce Y", "clearance mm", "lines", "comes", "touch", "s"}}
 	for _, c := range r.Cuts {
 		touch := "-"
@@ -94,6 +97,12 @@ func (r Plan) Table(w io.Writer) error {
 	fmt.Fprintf(w, "%d pierces, %.0f mm cut, %.0f mm rapid (none under %.0f mm can be%s), about %.0f s\n", r.Pierces, r.CutLength, r.RapidLength, r.RapidBound, gap, r.Time)
 	for _, l := range r.lines() {
 		fmt.Fprintln(w, l)
+	}
+	for _, o := range r.Others {
+		o.Files, o.Warnings = nil, nil // told once, below
+		if err := o.Table(w); err != nil {
+			return err
+		}
 	}
 	for _, f := range r.Files {
 		fmt.Fprintf(w, "wrote %s\n", plain.Clean(f))
