@@ -271,5 +271,9 @@ func knownLength(l *drawing.Loops, j job.Job, s string) (float64, error) {
 	if old == 0 {
 		old = 1
 	}
-	return old * want / drawn, nil
+	fit, err := drawing.FitScale([]drawing.Measured{{Name: "--scale " + f.ID, Drawn: drawn, True: want}})
+	if err != nil {
+		return 0, err
+	}
+	return old * fit.Factor, nil
 }

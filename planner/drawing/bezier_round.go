@@ -142,7 +142,11 @@ func wholeCircle(v []rawVertex, bulges []float64, eps float64) (c geom.Point, ok
 	r := v[0].P.Dist(v[1].P) / 2
 	c = v[0].P.Lerp(v[1].P, 0.5)
 	if len(v) > 2 {
-		if c, r, ok = circleThrough(v); !ok {
+		pts := make([]geom.Point, len(v))
+		for i := range v {
+			pts[i] = v[i].P
+		}
+		if c, r, ok = circleOf(pts); !ok {
 			return c, false
 		}
 	}
@@ -156,35 +160,6 @@ func wholeCircle(v []rawVertex, bulges []float64, eps float64) (c geom.Point, ok
 	v[0] = rawVertex{P: c.Add(u.Mul(r)), Bulge: b}
 	v[1] = rawVertex{P: c.Sub(u.Mul(r)), Bulge: b}
 	return c, true
-}
-
-// circleThrough fits a circle to points that go round it: least squares of
-// |p|^2 - 2 c.p - k about their mean (Kåsa's fit, which is exact for points on
-// a circle and unbiased when they go all the way round).
-func circleThrough(v []rawVertex) (c geom.Point, r float64, ok bool) {
-	var o geom.Point
-	for i := range v {
-		o = o.Add(v[i].P.Mul(1 / float64(len(v))))
-	}
-	var xx, xy, yy, xz, yz, z float64
-	for i := range v {
-		p := v[i].P.Sub(o)
-		q := p.Dot(p)
-		xx += p.X * p.X
-		xy += p.X * p.Y
-		yy += p.Y * p.Y
-		xz += p.X * q
-		yz += p.Y * q
-		z += q
-	}
-	det := xx*yy - xy*xy
-	const onALine = 1e-3 // det over the squared trace; round a circle it is 1/4
-	if !(det > onALine*(xx+yy)*(xx+yy)) {
-		return c, 0, false
-	}
-	m := geom.Pt((xz*yy-yz*xy)/det/2, (yz*xx-xz*xy)/det/2)
-	r = math.Sqrt(z/float64(len(v)) + m.Dot(m))
-	return o.Add(m), r, r > 0
 }
 
 // mergeArcs writes the arcs into v, neighbours of one circle as one arc of at
