@@ -187,7 +187,10 @@ func sameText(pr Preset, err error, j *job.Job) string {
 // plausibleRow shows the judgement of physics on the process.
 func (m *Model) plausibleRow() row {
 	c, known := m.eng.Plausible(m.d.Job)
-	r := row{id: "plausible", label: "melts the kerf", value: c.Figure, note: c.Limit, why: sentence(c.Why), bounds: c.Do}
+	r := row{id: "plausible", label: "melts the kerf", value: c.Figure, why: sentence(c.Why), bounds: c.Do}
+	if c.Limit != "" {
+		r.why = sentence(c.Figure+"; "+c.Limit) + " " + r.why
+	}
 	switch {
 	case !known:
 		r.value, r.note, r.state = "waits for figures", "", stFree
@@ -236,7 +239,7 @@ func (m *Model) ruleRows() []row {
 		opens("corners", "entry and corners", cornersNow(j), "nothing special", "Creep on the lead-in, loops or slowing down at sharp corners, the shortest hold.", cornersPage()),
 		opens("tabs", "tabs and slugs", tabsNow(j), "none", "Tabs that keep small parts in; slugs cut across so that they fall.", tabsPage()),
 		m.orderLine("What is kept together, heat spread, corners to begin and park at, touch-offs used again; time, bound and gap."),
-		m.ruleCount(job.RulesCutRange, "quality expected", "rule: 4, small holes 5", func(r *job.Rules) *int { return &r.CutRange },
+		m.ruleCount(job.RulesCutRange, "quality expected", "rule: 4, holes 5", func(r *job.Rules) *int { return &r.CutRange },
 			"ISO 9013 range of how square the cut face is, 1 best to 5. What a feature can hold is forecast with it; plasma with air reaches 4, in small holes 5 (common practice, no source)."),
 		m.rule(job.RulesTolerance, "curves within", form{}, func(r *job.Rules) *float64 { return &r.Tolerance }, "How far lines and arcs may lie from a curve of the drawing that is neither."),
 		m.rule(job.RulesProofWithin, "proof within", form{}, func(r *job.Rules) *float64 { return &r.ProofWithin }, "How far the written program may cut into a part, or miss its edge, before the proof refuses it."),
@@ -248,7 +251,7 @@ func (m *Model) ruleRows() []row {
 // room is a distance that the layout works out itself while nobody has said.
 func (m *Model) room(f job.Field, label string, at func(*job.Job) *float64, why string) row {
 	n := m.number(f, label, at, why)
-	n.empty = "rule: room for a pierce"
+	n.empty = "rule: room to pierce"
 	r := m.num(n)
 	r.bounds = f.Range().Text(m.d.Job.Units) + ". Leave the line empty for the rule: as much as a pierce and its lead need."
 	return r

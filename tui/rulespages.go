@@ -261,9 +261,9 @@ func (m *Model) taperedRows() []row {
 
 // orderLine is the line of the process stage that opens the page of the order.
 func (m *Model) orderLine(why string) row {
-	r := opens("order", "cut order", orderNow(&m.d.Job), "quickest", why, orderPage())
+	r := opens("order", "cut order", orderNow(&m.d.Job), "quick", why, orderPage())
 	if p := m.res.prog; p != nil && m.res.busy == "" && p.Plan.RapidGap != nil {
-		r.note = "gap " + unit.Number(100**p.Plan.RapidGap, 1) + " %"
+		r.note = "gap " + unit.Number(math.Ceil(100**p.Plan.RapidGap), 0) + " %"
 		r.bounds = fmt.Sprintf("Now: about %s, rapids %s; no order of the same cuts can do with less than %s.", unit.Duration(p.Plan.Time), m.d.Job.Units.Length(p.Plan.RapidLength), m.d.Job.Units.Length(p.Plan.RapidBound))
 	}
 	return r
