@@ -266,7 +266,7 @@ func TestRandomJobsAreTakenUpOrRefused(t *testing.T) {
 		}
 		p, faults := planner.Resume(context.Background(), j, l, from)
 		for _, f := range faults.At(2) {
-			if f.Code != "resume" && f.Code != "resume-touch-off" {
+			if f.Code != "resume" && f.Code != "resume-touch-off" && f.Code != "resume-no-metal" {
 				if p != nil {
 					rt.Log(string(p.Text))
 				}

@@ -23,6 +23,9 @@ const (
 	// againMost is how much of its kerf a cut may have to be cut all round once
 	// more rather than from where it was left, mm.
 	againMost = 20.0
+	// twiceMost is how much of the old kerf, mm, a start along it may go over
+	// again to find metal.
+	twiceMost = 35.0
 	// touchWithin is how far from the start the plate may be touched, mm, if
 	// the start lies over the old kerf.
 	touchWithin = 60.0
@@ -127,6 +130,21 @@ func (s shop) takeUp(p *Program, pl place, faults *fault.List) (Cut, bool) {
 		from = pl.at + 0.75*s.kerf
 		if from > in-s.kerf/2 {
 			from = pl.at
+		}
+	}
+	// Its own kerf has an end to catch on; a neighbour's, where both run in one,
+	// has not.
+	if others := cut[1:]; len(others) > 0 {
+		index := geom.IndexPaths(others...)
+		for step := s.kerf; ; from -= step {
+			if from < 0 || pl.at-from > twiceMost {
+				faults.Errorf(whereOf(c), "resume-no-metal", "Take the cut up by hand, or cut the part anew.",
+					"every place to take it up lies over the kerf of another cut")
+				return c, false
+			}
+			if _, near := index.NearestWithin(pointAt(c.Path, from), leastOff*s.kerf); !near {
+				break
+			}
 		}
 	}
 	n := c
