@@ -283,6 +283,42 @@ func TestWishesShapeTheOrder(t *testing.T) {
 			}
 		}
 	})
+	t.Run("heat spread keeps the distance", func(t *testing.T) {
+		// Two rows of holes 25 mm apart in a strip of thin plate, so long that
+		// every hole may be cut 60 mm from the two before it.
+		holes := []geom.Path{rect(0, 0, 1000, 60)}
+		for i := range 36 {
+			holes = append(holes, geom.Circle(geom.Pt(30+25*float64(i), 15), 6), geom.Circle(geom.Pt(42+25*float64(i), 42), 6))
+		}
+		j := gateJob()
+		j.Stock.Width, j.Stock.Height, j.Stock.Thickness = 1100, 120, 2
+		near := func(p *planner.Program, least float64) (pairs int) { // worked out from the cuts alone
+			for i, c := range p.Cuts {
+				for _, o := range p.Cuts[max(0, i-2):i] {
+					if min(o.Pierce.Dist(c.Pierce), o.Path.End().Dist(c.Pierce)) < least {
+						pairs++
+					}
+				}
+			}
+			return pairs
+		}
+		cold := mustPlan(t, j, loops(holes...))
+		j.Rules.HeatCuts, j.Rules.HeatDistance = 2, 60
+		p := mustPlan(t, j, loops(holes...))
+		if cold.Plan.Hot != 0 || near(cold, 60) < 36 {
+			t.Errorf("without the wish %d pairs are near, %d told", near(cold, 60), cold.Plan.Hot)
+		}
+		// The outline comes after the last holes, wherever it is pierced.
+		if got := near(p, 60); got > 2 || got != p.Plan.Hot {
+			t.Errorf("%d pairs are nearer than asked, %d told", got, p.Plan.Hot)
+		}
+		// What cannot be kept is told: nothing of this strip is 2 m away.
+		j.Rules.HeatDistance = 2000
+		p = mustPlan(t, j, loops(holes...))
+		if got := near(p, 2000); got != p.Plan.Hot || got != 2*len(p.Cuts)-3 {
+			t.Errorf("%d pairs are nearer than asked, %d told", got, p.Plan.Hot)
+		}
+	})
 	t.Run("heat spread is counted", func(t *testing.T) {
 		j := fullPlate()
 		j.Rules.HeatCuts, j.Rules.HeatDistance = 3, 2000 // more than the plate has
