@@ -183,6 +183,17 @@ func (h *healer) mend(s *strand) {
 	if s.closed && len(s.v) <= 4 && h.roundCircle(s) {
 		s.circle()
 	}
+	if s.closed && s.thin() {
+		s.v = append(slices.Clone(s.v), s.v[0])
+		s.closed, s.whole = false, false
+		s.settle()
+	}
+}
+
+// thin reports whether a loop encloses nothing: lines there and back, whose
+// area is rounding and has no side.
+func (s *strand) thin() bool {
+	return !bent(s.v) && math.Abs(area(s.v)) <= geom.Same*s.path().Length()
 }
 
 // circle reports whether the strand is a circle of two halves, and makes it

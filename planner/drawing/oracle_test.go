@@ -29,7 +29,7 @@ def fill(space, rnd, r12, blocks):
         k = rnd.random()
         return {"extrusion": (0, 0, -1)} if k < 0.35 else {}
     for _ in range(rnd.randint(3, 8)):
-        k = only or rnd.choice("line arc circle lw poly ellipse spline rational closed solid insert array bulge2 trace".split())
+        k = only or rnd.choice("line arc circle lw poly ellipse spline rational closed solid insert array bulge2 trace mline".split())
         if k == "line": space.add_line(p(), p(), dxfattribs=ext())
         elif k == "arc": space.add_arc(p(), rnd.uniform(1, 80), rnd.uniform(-400, 400), rnd.uniform(-400, 400), dxfattribs=ext())
         elif k == "circle": space.add_circle(p(), rnd.uniform(1, 80), dxfattribs=ext())
@@ -53,6 +53,8 @@ def fill(space, rnd, r12, blocks):
             space.add_rational_spline([Vec3(p()) for _ in range(n)], [rnd.uniform(0.3, 3) for _ in range(n)])
         elif k == "closed" and not r12:
             space.add_spline().set_closed([Vec3(p()) for _ in range(rnd.randint(4, 8))], degree=rnd.randint(2, 3))
+        elif k == "mline" and not r12:
+            space.add_mline([p() for _ in range(rnd.randint(3, 5))], close=rnd.random() < 0.4)
         elif k in ("solid", "trace"):
             q = [p() for _ in range(rnd.choice([3, 4]))]
             (space.add_solid if k == "solid" else space.add_trace)(q, dxfattribs=ext())
@@ -76,7 +78,7 @@ def points(e, m):
             for sub in e.block():
                 yield from points(sub, one.matrix44() * m)
         return
-    if k in ("LWPOLYLINE", "POLYLINE"):
+    if k in ("LWPOLYLINE", "POLYLINE", "MLINE"):
         for s in e.virtual_entities():
             yield from points(s, m)
         return

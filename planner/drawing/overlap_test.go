@@ -326,3 +326,16 @@ func TestMovedDrawingIsTheSameMoved(t *testing.T) {
 		}
 	}
 }
+
+// TestALineThereAndBackIsNoLoop, drawn as a closed polyline or as a curve that
+// returns along itself: it encloses nothing, and is told of.
+func TestALineThereAndBackIsNoLoop(t *testing.T) {
+	poly := newDXF().mm().path(geom.Polygon(geom.Pt(0, 0), geom.Pt(7, 7), geom.Pt(20, 20), geom.Pt(11, 11))).bytes()
+	for name, data := range map[string][]byte{"polyline": poly, "curve": []byte(onePage("", "5 6 m 2 1 5 6 y b", nil).table())} {
+		l, faults := read(t, data, drawing.Options{})
+		if len(l.Closed) != 0 || len(l.Open) != 1 {
+			t.Errorf("%s: %d closed, %d open", name, len(l.Closed), len(l.Open))
+		}
+		find(t, faults, "open")
+	}
+}
