@@ -73,7 +73,7 @@ func Propose(was Preset, all []Run, sets []Set, by plain.Text, at string, in uni
 	if len(p.Changes) > 0 {
 		p.Now.Retired = false
 		p.Now.By, p.Now.At = by, at
-		p.Now.Process.Source = plain.Of(fmt.Sprintf("cut log of this shop, %d runs", len(runs)))
+		p.Now.Process.Source = plain.Of(fmt.Sprintf("cut log of this shop, runs: %d", len(runs)))
 	}
 	return p
 }

@@ -20,6 +20,7 @@ import (
 type Engine interface {
 	formEngine
 	runEngine
+	shopEngine
 
 	// Read reads the job's drawings, whose names are relative to dir.
 	Read(ctx context.Context, j job.Job, dir string) ([]*drawing.Loops, fault.List)

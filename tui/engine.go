@@ -96,6 +96,9 @@ func (e *real) Checks(j job.Job, p *planner.Program, faults fault.List) []Check 
 		trust.Verdict, trust.Do = planner.Warn, "Prove them with a test cut on scrap of the same plate."
 	}
 	all = append(all, trust)
+	if c, ok := consumablesCheck(p); ok {
+		all = append(all, c)
+	}
 	told := Check{ID: "told", Title: "told by the planner", Figure: "no warnings", Why: "what was mended, moved or left open in the drawing and the plan"}
 	if n := len(faults.At(fault.Warning)); n > 0 {
 		told.Figure, told.Verdict, told.Do = count(n, "warning"), planner.Warn, "t shows them all."
@@ -185,7 +188,7 @@ func (e *real) Lookup(j job.Job) (Preset, error) {
 	if err != nil {
 		return Preset{}, err
 	}
-	out := Preset{Process: p, Note: n.Text(j.Units), Beside: []Neighbor{{n.Thinner.Thickness, n.Thinner.Process}}}
+	out := Preset{Process: p, Note: n.Text(j.Units) + knownFigures(n, j.Units), Beside: []Neighbor{{n.Thinner.Thickness, n.Thinner.Process}}}
 	if !n.Exact {
 		out.Beside = append(out.Beside, Neighbor{n.Thicker.Thickness, n.Thicker.Process})
 	}

@@ -19,7 +19,9 @@ import (
 	"example.org/kerfwright/planner/job"
 	"example.org/kerfwright/planner/layout"
 	"example.org/kerfwright/planner/plain"
+	"example.org/kerfwright/planner/shape"
 	"example.org/kerfwright/planner/unit"
+	"example.org/kerfwright/presets"
 )
 
 // fake is an engine whose answers a test knows. Features come from the real
@@ -38,6 +40,8 @@ type fake struct {
 	panics  string        // call that panics
 	jobs    map[string]job.Job
 	entries map[string][]Entry
+	shopDir string // of the shop's own store
+	lib     *presets.Library
 	prices  cost.Prices // saved last
 }
 
@@ -87,6 +91,8 @@ func (f *fake) Read(ctx context.Context, j job.Job, dir string) ([]*drawing.Loop
 	for i, d := range j.Drawings {
 		base := filepath.Base(d.File)
 		switch {
+		case d.Shape != nil && j.Units != unit.Unknown:
+			out[i], _ = shape.In(*d.Shape, j.Units)
 		case strings.HasPrefix(base, "broken"):
 			faults.Errorf(fault.Where{File: d.File, Line: 12}, "dxf", "Save it again from the CAD.", "group code 1O is no number")
 		case strings.HasPrefix(base, "nounit"):

@@ -169,7 +169,7 @@ func (m *Model) topRule() line {
 	case lw == 0:
 		return rule(m.top().title(m), m.w)
 	}
-	return append(rule(m.top().title(m), lw).add(inkFaint, t.teeDown), rule(m.plateTitle(m.w-lw-1), m.w-lw-1)...)
+	return append(rule(m.top().title(m), lw).add(inkFaint, t.teeDown), rule(m.besideTitle(m.top(), m.w-lw-1), m.w-lw-1)...)
 }
 
 func (m *Model) bottomRule() line {
@@ -253,7 +253,7 @@ func (m *Model) body() []string {
 	under := sp.settle(l)
 	var plate []string
 	if split {
-		plate = m.plateLines(m.w-lw-1, h)
+		plate = m.besideLines(v, m.w-lw-1, h)
 	}
 	out := make([]string, h)
 	for y := range h {

@@ -50,7 +50,7 @@ func (m *Model) keyLine() line {
 		if len(m.res.told) > 0 && v.id() != "told" {
 			ks = append(ks, as(keyTold, fmt.Sprintf("told %d", len(m.res.told))))
 		}
-		ks = append(ks, keyPlate)
+		ks = append(ks, keyPlate, keyShop)
 		if len(m.undo) > 0 {
 			ks = append(ks, keyUndo)
 		}

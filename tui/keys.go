@@ -32,6 +32,7 @@ var (
 	keyPrev  = bind("shift+tab", "stage before", "shift+tab")
 	keyOpen  = bind("n", "next open", "n")
 	keyWhy   = bind("?", "why", "?")
+	keyShop  = bind("s", "shop", "s")
 	keyTold  = bind("t", "told", "t")
 	keyPlate = bind("v", "plate", "v")
 	keyIn    = bind("+", "nearer", "+", "=")

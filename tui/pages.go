@@ -119,7 +119,7 @@ func full(r row) string {
 const keyHelp = "Arrows (or h j k l) move and choose. Enter edits a value, opens a list or does what the line says. " +
 	"Tab and shift+tab go along the road, esc goes one step back. n goes to the next thing that is open. " +
 	"u takes the last edit back, r makes it again. v shows the plate alone, + and - bring it nearer or further, f shows all of it; a comma takes the stretches in which height is held off the picture and lays them on again. " +
-	"t shows all that the planner told. q leaves; work that is not saved is kept as a draft."
+	"t shows all that the planner told, s the shop's own numbers: presets, cut log, test pieces, profiles. q leaves; work that is not saved is kept as a draft."
 
 // toldPage lists all that the planner said, worst first.
 type toldPage struct{ page }

@@ -63,6 +63,7 @@ type Model struct {
 	sure       string // place where files of others may be replaced
 	outcome    Outcome
 	forms      forms
+	shop       shop
 }
 
 // Init starts what was asked for on the command line.
@@ -120,6 +121,8 @@ func (m *Model) on(msg tea.Msg) tea.Cmd {
 	case quitDone:
 		m.outcome.Draft, m.outcome.Err = msg.draft, msg.err
 		return tea.Quit
+	case shopDone:
+		return m.onShop(msg)
 	case keptDone:
 		if msg.err != nil {
 			m.say(inkWarn, "the draft is not kept: "+msg.err.Error())
@@ -224,6 +227,8 @@ func (m *Model) press(k tea.KeyMsg) (bool, tea.Cmd) {
 		return true, nil
 	case match(k, keyWhy):
 		return m.lay(helpPage{of: m.top(), row: r.id}), nil
+	case match(k, keyShop):
+		return m.lay(shopPage{}), m.readShop()
 	case match(k, keyTold):
 		return m.lay(toldPage{}), nil
 	case match(k, keyPlate):

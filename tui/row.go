@@ -3,6 +3,7 @@ package tui
 import (
 	"strings"
 
+	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
 	"example.org/kerfwright/planner/geom"
@@ -62,6 +63,7 @@ type row struct {
 	act   func(m *Model) tea.Cmd                          // enter, if begin is nil
 	keys  map[string]func(m *Model) tea.Cmd               // keys of this row alone
 	verb  string                                          // what enter does, for the key line
+	hints []key.Binding                                   // what its own keys do, for the key line
 
 	aim *aim // what it points at on the plate
 }

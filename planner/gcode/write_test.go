@@ -238,3 +238,21 @@ func TestBadTemplatesAreRefused(t *testing.T) {
 		t.Errorf("a good profile: %v", faults)
 	}
 }
+
+func TestSampleShowsEveryTemplateOrWhyThereIsNone(t *testing.T) {
+	m := machine()
+	m.Program.Header = []string{"(our header)"}
+	text := strings.Join(gcode.Sample(m), "\n")
+	for _, want := range []string{"sample, not for cutting", "(our header)", "G38.2", "M3", "M5", "(height hold on)", "M0", "G3"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("no %q in\n%s", want, text)
+		}
+	}
+	m.Program.ArcOff = nil
+	if got := gcode.Sample(m); len(got) != 2 || !strings.Contains(got[1], "nothing puts the torch out") {
+		t.Errorf("%q", got)
+	}
+	if got := gcode.Sample(job.Machine{}); len(got) < 3 {
+		t.Errorf("%q", got)
+	}
+}
