@@ -283,8 +283,13 @@ func (s shop) onStock(p *Program, c *Cut) *setup {
 			if k == c.Placed || part.Outline < 0 || part.In >= 0 {
 				continue
 			}
-			if e := pl.Move.Path(p.Tree.Features[part.Outline].Loop); e.Box().Overlaps(reach) {
+			f := p.Tree.Features[part.Outline]
+			if e := pl.Move.Path(f.Loop); e.Box().Overlaps(reach) {
 				g.stays(e)
+				if len(f.TabAt) > 0 { // nor may a lead cut off what it hangs on
+					out.spec.Keep = append(out.spec.Keep, s.bridges(movedFeature(f, pl.Move))...)
+					out.spec.KeepOff = (s.tabWidth() + s.kerf) / 2
+				}
 			}
 		}
 	}
