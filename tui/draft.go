@@ -86,6 +86,7 @@ func sameReading(a, b job.Job) bool {
 		out := slices.Clone(j.Drawings)
 		for i := range out {
 			out[i].Quantity, out[i].Name, out[i].SHA256 = 0, plain.Text{}, ""
+			out[i].Turns, out[i].Grain, out[i].Flip = "", job.Opt{}, false
 		}
 		return out
 	}

@@ -80,6 +80,28 @@ func (e *real) Plan(ctx context.Context, j job.Job, loops []*drawing.Loops) (*pl
 	return planner.Plan(ctx, j, loops)
 }
 
+func (e *real) Nest(ctx context.Context, j job.Job, loops []*drawing.Loops) (planner.Nested, fault.List) {
+	return planner.Nest(ctx, j, loops)
+}
+
+func (e *real) Offcuts(s job.Stock) []Offcut {
+	root, err := presets.UserFolder(os.Getenv)
+	if err != nil {
+		return nil
+	}
+	all, _ := presets.OpenStore(root).Remnants()
+	var out []Offcut
+	for _, r := range all {
+		if r.Fits(s) {
+			st := r.Stock(s)
+			b := planner.StockBox(st)
+			kept, _, _ := strings.Cut(r.Kept, "T")
+			out = append(out, Offcut{r.Name.String(), fmt.Sprintf("%.0f x %.0f mm within, of %s, put away %s", b.Width(), b.Height(), r.Job, kept), st})
+		}
+	}
+	return out
+}
+
 func (e *real) Checks(j job.Job, p *planner.Program, faults fault.List) []Check {
 	all := planner.Checks(j, p, faults)
 	c, known := e.Plausible(j)

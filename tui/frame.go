@@ -201,6 +201,8 @@ func (m *Model) plateTitle(w int) string {
 	title := "plate"
 	switch {
 	case s == nil:
+	case s.name != "":
+		title = s.name
 	case s.planned:
 		title = fmt.Sprintf("plate, %s", count(len(m.res.prog.Cuts), "cut"))
 		if m.res.prog.Plan.Time > 0 {
@@ -227,7 +229,7 @@ func (m *Model) plateTitle(w int) string {
 	if m.res.busy != "" {
 		title += ", " + m.res.busy
 	}
-	if s != nil && s.planned && m.res.prog.Plan.HoldShare > 0 {
+	if s != nil && s.planned && s.name == "" && m.res.prog.Plan.HoldShare > 0 {
 		if held := ", held " + heldShare(m.res.prog.Plan.HoldShare); cells(title+held) <= w-6 {
 			title += held
 		}

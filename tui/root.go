@@ -52,6 +52,9 @@ type Model struct {
 	workGen int
 	blocks  []block
 
+	moveBy float64 // mm that one key moves a part by hand
+	laid   *laid
+
 	plate      plateView
 	whole      bool // the plate alone fills the middle
 	dirs       map[string]listing
@@ -109,6 +112,8 @@ func (m *Model) on(msg tea.Msg) tea.Cmd {
 		if msg.err != nil {
 			m.say(inkWarn, "the prices are not kept: "+msg.err.Error())
 		}
+	case nestDone:
+		return m.onNest(msg)
 	case beatDue:
 		return m.onBeat()
 	case longDone:

@@ -83,6 +83,9 @@ func (stockView) list(m *Model) list {
 			why: "Where the blanks sit, how many there are, and how much they may differ from the drawing.",
 			act: func(m *Model) tea.Cmd { m.lay(fixturePage{}); return nil }})
 	}
+	if j.Stock.Hold != job.Blank {
+		add(m.layoutRow())
+	}
 	add(m.alignRow())
 	add(choose(m, choice[job.Under]{id: "under", label: "under the plate",
 		of: []pick[job.Under]{{job.WaterTable, "water", "aluminium over water gives off hydrogen"},

@@ -1,0 +1,270 @@
+package tui
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"example.org/kerfwright/planner"
+	"example.org/kerfwright/planner/feature"
+	"example.org/kerfwright/planner/geom"
+	"example.org/kerfwright/planner/job"
+	"example.org/kerfwright/planner/layout"
+	"example.org/kerfwright/planner/unit"
+)
+
+// By hand: every place is a row, and keys move it. Each move is an edit of the
+// draft like any other, so that u takes it back.
+
+const halfTurn = math.Pi
+
+// moveSteps are how far one key moves a part, mm.
+var moveSteps = []float64{0.5, 1, 5, 10, 50}
+
+func (m *Model) stepRow() row {
+	u := m.d.Job.Units
+	if m.moveBy == 0 {
+		m.moveBy = 10
+	}
+	r := row{id: "step", label: "one step", value: u.Length(m.moveBy), verb: "next", why: "How far a key moves a part."}
+	at := slices.Index(moveSteps, m.moveBy)
+	r.act = func(m *Model) tea.Cmd { m.moveBy = moveSteps[(at+1)%len(moveSteps)]; return nil }
+	return r
+}
+
+// laid is the layout of the draft with what collides, kept until either
+// changes: the list is asked for with every key.
+type laid struct {
+	gen    uint64
+	parts  int
+	places []job.Place
+	bad    map[int]string
+	scene  *scene
+}
+
+func (m *Model) layoutNow() *laid {
+	if m.laid != nil && m.laid.gen == m.d.Gen && m.laid.parts == len(m.res.tree.Parts) {
+		return m.laid
+	}
+	l := &laid{gen: m.d.Gen, parts: len(m.res.tree.Parts)}
+	if l.parts > 0 && len(m.d.Job.Drawings) > 0 && m.res.readJob.Drawings != nil && len(m.res.readJob.Drawings) == len(m.d.Job.Drawings) {
+		l.places = planner.PlacesOf(m.d.Job, m.res.tree)
+		l.bad = planner.Collisions(m.d.Job, m.res.tree, l.places)
+		l.scene = layoutScene(m.d.Job, m.res.tree, l.places, l.bad)
+	}
+	m.laid = l
+	return l
+}
+
+func (m *Model) partRows() []row {
+	if m.d.Job.Stock.Hold == job.Blank {
+		return []row{{id: "none", plain: text("blanks lie in the pockets of their fixture")}}
+	}
+	l := m.layoutNow()
+	plate := max(1, m.d.Job.Layout.Plate)
+	var rows []row
+	number := map[int]int{}
+	above := -1
+	for i, p := range l.places {
+		number[p.Drawing]++
+		if max(1, p.Plate) != plate {
+			continue
+		}
+		rows = append(rows, m.partRow(l, i, above, number[p.Drawing]))
+		above = i
+	}
+	if len(rows) == 0 {
+		rows = append(rows, row{id: "none", plain: text("nothing lies on this plate")})
+	}
+	return rows
+}
+
+func partID(i int) string { return fmt.Sprint("part", i) }
+
+func (m *Model) partRow(l *laid, i, above, number int) row {
+	p, u := l.places[i], m.d.Job.Units
+	b := planner.PlaceBox(m.res.tree, p)
+	deg := form{Dim: job.Angle}
+	r := row{id: partID(i), label: fmt.Sprintf("#%d %s", number, m.drawingName(p.Drawing)), typed: true, verb: "type",
+		value: fmt.Sprintf("%s %s %s", bareLength(b.Min.X, u), bareLength(b.Min.Y, u), deg.show(p.Angle, u)),
+		why:   "X and Y of the lower left of its box in " + short(u) + ", and its turn: type 120 40 90, or move it by keys. a puts its left edge in line with that of the part above in this list, g its lower edge; c lays a copy beside it."}
+	if p.Lock {
+		r.note, r.state = "locked", stDone
+	}
+	if why := l.bad[i]; why != "" {
+		r.note, r.state, r.bounds = "hits", stWarn, sentence(why)
+	}
+	c := b.Center()
+	r.aim = &aim{feature: -1, drawing: -1, place: &c}
+	// put changes this place in a copy of all of them.
+	put := func(change func(q *job.Place, box geom.Box)) func(*Draft) {
+		return func(d *Draft) {
+			places := slices.Clone(l.places)
+			change(&places[i], b)
+			d.Job.Layout.Places = places
+		}
+	}
+	move := func(dx, dy float64) func(*Draft) {
+		return put(func(q *job.Place, _ geom.Box) { q.X += dx; q.Y += dy })
+	}
+	r.begin = func() string {
+		return fmt.Sprintf("%s %s %s", bareLength(b.Min.X, u), bareLength(b.Min.Y, u), deg.typed(p.Angle, u))
+	}
+	r.check = func(s string) (func(*Draft), string) {
+		f := strings.Fields(s)
+		if len(f) != 2 && len(f) != 3 {
+			return nil, "Type X, Y and the angle, with spaces between."
+		}
+		at, no := lengths(strings.Join(f[:2], " "), u, 2)
+		if no != "" {
+			return nil, no
+		}
+		q := p
+		if len(f) == 3 {
+			a, err := deg.parse(f[2], u)
+			if err != nil || job.PlaceAngle.Check(a, u) != nil {
+				return nil, "The angle must be -360 to 360 deg."
+			}
+			q.Angle = a
+		}
+		for _, v := range at {
+			if err := job.PlaceAt.Check(v, u); err != nil {
+				return nil, sentence(err.Error())
+			}
+		}
+		now := planner.PlaceBox(m.res.tree, q)
+		q.X += at[0] - now.Min.X
+		q.Y += at[1] - now.Min.Y
+		return put(func(o *job.Place, _ geom.Box) { *o = q }), ""
+	}
+	do := func(change func(*Draft)) func(*Model) tea.Cmd {
+		return func(m *Model) tea.Cmd { return m.change(change) }
+	}
+	r.keys = map[string]func(*Model) tea.Cmd{
+		"left": do(move(-m.moveBy, 0)), "h": do(move(-m.moveBy, 0)), "right": do(move(m.moveBy, 0)), "l": do(move(m.moveBy, 0)),
+		"w": do(move(0, m.moveBy)), "s": do(move(0, -m.moveBy)),
+		".": do(put(func(q *job.Place, box geom.Box) { *q = turnedPlace(m, *q, box) })),
+		"o": do(put(func(q *job.Place, _ geom.Box) { q.Lock = !q.Lock })),
+		"c": func(m *Model) tea.Cmd {
+			cmd := m.change(func(d *Draft) {
+				q := p
+				q.X += b.Width() + m.gapNow()
+				q.Lock = false
+				d.Job.Layout.Places = slices.Insert(slices.Clone(l.places), i+1, q)
+				d.Job.Drawings[p.Drawing].Quantity = placedOf(d.Job.Layout.Places, p.Drawing)
+			})
+			m.spot().id = partID(i + 1)
+			return cmd
+		},
+		"d": do(func(d *Draft) {
+			d.Job.Layout.Places = lessOne(l.places, i)
+			d.Job.Drawings[p.Drawing].Quantity = max(1, placedOf(d.Job.Layout.Places, p.Drawing))
+		}),
+	}
+	if above >= 0 {
+		o := planner.PlaceBox(m.res.tree, l.places[above])
+		r.keys["a"] = do(move(o.Min.X-b.Min.X, 0))
+		r.keys["g"] = do(move(0, o.Min.Y-b.Min.Y))
+	}
+	return r
+}
+
+// layoutScene is the plate with the outlines of what lies on it; what collides
+// stands out.
+func layoutScene(j job.Job, t feature.Tree, places []job.Place, bad map[int]string) *scene {
+	s := &scene{planned: true, of: map[int][]int{}}
+	plate := max(1, j.Layout.Plate)
+	metal, _ := layout.MetalOf(j.Stock, plate)
+	box := metal.Box
+	n, hits := 0, 0
+	for _, e := range metal.Edges {
+		s.add(e, markStock, -1, -1)
+	}
+	for _, k := range metal.Keep {
+		s.add(k.Path, markOpen, -1, -1)
+	}
+	for i, p := range places {
+		if max(1, p.Plate) != plate {
+			continue
+		}
+		n++
+		mark := markPart
+		if bad[i] != "" {
+			hits++
+			mark = markOpen
+		}
+		move := geom.Move{Mirror: p.Mirror, Angle: p.Angle, Shift: geom.Pt(p.X, p.Y)}
+		for _, part := range t.Parts {
+			if part.Drawing != p.Drawing {
+				continue
+			}
+			for _, k := range part.Features {
+				path := move.Path(t.Features[k].Loop)
+				box = box.Union(path.Box())
+				s.add(path, mark, -1, -1)
+			}
+		}
+	}
+	s.boxes = []geom.Box{box}
+	s.name = "layout, " + count(n, "part")
+	if hits > 0 {
+		s.name += fmt.Sprintf(", %d hit", hits)
+	}
+	return s
+}
+
+// turnedPlace turns a place about the middle of its box, by what its drawing
+// allows: a half turn where only that is allowed, else a quarter.
+func turnedPlace(m *Model, q job.Place, box geom.Box) job.Place {
+	by := halfTurn / 2
+	if m.d.Job.Drawings[q.Drawing].Turns == job.TurnHalf {
+		by = halfTurn
+	}
+	q.Angle = math.Remainder(q.Angle+by, 2*halfTurn)
+	now := planner.PlaceBox(m.res.tree, q)
+	d := box.Center().Sub(now.Center())
+	q.X += d.X
+	q.Y += d.Y
+	return q
+}
+
+func placedOf(places []job.Place, drawing int) int {
+	n := 0
+	for _, p := range places {
+		if p.Drawing == drawing {
+			n++
+		}
+	}
+	return n
+}
+
+// gapNow is the room between parts that holds now.
+func (m *Model) gapNow() float64 { return planner.GapOf(m.d.Job) }
+
+// bareLength is a length without its unit, two decimals of a mm or three of
+// an inch.
+func bareLength(mm float64, u unit.System) string {
+	if u == unit.Inch {
+		return unit.Number(u.FromMM(mm), 3)
+	}
+	return unit.Number(mm, 2)
+}
+
+// lengths reads n lengths with spaces between; no says what is wrong.
+func lengths(s string, u unit.System, n int) (v []float64, no string) {
+	f := strings.Fields(s)
+	if len(f) != n {
+		return nil, fmt.Sprintf("Type %d numbers, with spaces between.", n)
+	}
+	for _, x := range f {
+		mm, err := unit.ParseLength(x, u)
+		if err != nil {
+			return nil, sentence(err.Error())
+		}
+		v = append(v, mm)
+	}
+	return v, ""
+}
