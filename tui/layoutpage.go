@@ -72,7 +72,7 @@ func (m *Model) layoutRow() row {
 	case len(j.Stock.KeepOuts) > 0 || j.Stock.Sheets > 1:
 		value = "in rows"
 	}
-	return opens("layout", "layout", value, "in rows from the lower left", "Where parts lie: offcuts, clamps, several plates, a nest by true shapes, and places by hand.", layoutPage())
+	return opens("layout", "layout", value, "in rows", "Where parts lie: offcuts, clamps, several plates, a nest by true shapes, and places by hand.", layoutPage())
 }
 
 func layoutRows(m *Model) []row {

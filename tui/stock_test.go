@@ -151,7 +151,7 @@ func TestUnitOfTheDrawingIsAskedWithBothSizes(t *testing.T) {
 func TestDrawingThatCannotBeReadIsToldAndBlocks(t *testing.T) {
 	d := start(t, 80, 24)
 	d.stock("broken.dxf")
-	d.shows("cannot be read")
+	d.at("drawing0").shows("cannot be read")
 	if d.m.shut() == "" {
 		t.Error("may be saved")
 	}
