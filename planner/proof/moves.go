@@ -24,6 +24,11 @@ func (w *walker) preamble(m *rs274.Move) {
 	}
 }
 
+// within reports whether a place may be on a table; NaN is not.
+func within(v rs274.Vec) bool {
+	return math.Abs(v.X) <= reach && math.Abs(v.Y) <= reach && math.Abs(v.Z) <= reach
+}
+
 func (w *walker) motion(m *rs274.Move) {
 	if !w.begun {
 		w.begun = true
@@ -34,9 +39,13 @@ func (w *walker) motion(m *rs274.Move) {
 		w.c.find(m.Line, "", "units", "Write the profile's own units word.", "the program is in %s, the machine profile says %s", m.Modal.Units, w.c.units)
 	}
 	from, to := m.From.Add(m.Off), m.To.Add(m.Off)
-	if !(math.Abs(to.X) <= reach && math.Abs(to.Y) <= reach && math.Abs(to.Z) <= reach) {
+	if !within(to) {
 		w.c.find(m.Line, "", "off-table", "Correct the number.", "a move to X%s Y%s Z%s mm, further than any table", bare(to.X), bare(to.Y), bare(to.Z))
 		w.known = 0
+		return
+	}
+	if !within(from) { // the move before was told of
+		w.known, w.at = 0, geom.Pt(to.X, to.Y)
 		return
 	}
 	certain := m.Known & w.known
