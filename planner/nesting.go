@@ -44,7 +44,6 @@ type nester struct {
 	grow   []float64 // mm that each drawing's shape is grown by: half a gap
 	margin float64
 	gap    float64
-	want   []int // copies still to be placed
 	locked []job.Place
 	rounds int
 	seed   uint64

@@ -30,7 +30,6 @@ type table struct {
 	lean         float64 // mm that a hole of one thickness comes out too small
 	volts, perH  float64
 	random       *rand.Rand
-	lastThrough  float64
 	hoursBehind  float64
 	measureNoise float64
 }

@@ -15,7 +15,7 @@ import (
 // checksView is the fourth stage: what was computed, and what a person has to
 // see with their own eyes. Each line is confirmed by its own key; there is no
 // key for several.
-type checksView struct{ page }
+type checksView struct{}
 
 func (checksView) id() string          { return "checks" }
 func (checksView) title(*Model) string { return "checks: before the arc is lit" }

@@ -16,7 +16,6 @@ import (
 // chooserPage lists a folder: drawings, saved jobs and further folders. Names
 // are foreign text: shown cleaned, opened raw.
 type chooserPage struct {
-	page
 	dir string
 }
 

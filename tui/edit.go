@@ -44,10 +44,7 @@ func (e *editor) key(k tea.KeyMsg) bool {
 		e.at--
 	case "right", "ctrl+f":
 		if e.at == len(e.rs) {
-			if was {
-				return true
-			}
-			return false
+			return was
 		}
 		e.at++
 	case "home", "ctrl+a":

@@ -21,7 +21,6 @@ type running struct {
 	since time.Time
 	text  string // how far it has come, as it stands on the screen
 	best  string // what would be kept if it ended now
-	named bool   // the text of busy names it already
 }
 
 // longDone is the message of work that has ended.

@@ -214,9 +214,8 @@ func TestNearerShowsTheFeatureUnderTheCursor(t *testing.T) {
 	d.go_(featureStage)
 	d.at("f:p1.h1").keys("+ + + +")
 	d.shows("16x")
-	r := d.m.plate.base
 	d.frame()
-	r = d.m.plate.base
+	r := d.m.plate.base
 	c, _ := d.m.res.scene.center(d.m.featureIndex("p1.h1"))
 	if x, y, ok := r.at(c); !ok || x != r.w/2 || (y != r.h/2 && y != r.h/2-1) {
 		t.Errorf("its middle is at cell %d,%d of %d,%d", x, y, r.w, r.h)

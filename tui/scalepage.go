@@ -289,9 +289,7 @@ func (p scalePage) fitRows(m *Model, l *drawing.Loops, said []known) []row {
 		if s == "" {
 			return
 		}
-		for _, r := range (row{id: id, state: st, why: sentence(s)}).spread(2, text(s), span{}, m.leftWidth(p)-6) {
-			rows = append(rows, r)
-		}
+		rows = append(rows, row{id: id, state: st, why: sentence(s)}.spread(2, text(s), span{}, m.leftWidth(p)-6)...)
 	}
 	total, err := drawing.FitScale([]drawing.Measured{{Drawn: 1, True: p.was(m)}})
 	if err == nil && total.Looks != "" && p.was(m) != 1 {

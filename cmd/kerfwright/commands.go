@@ -21,8 +21,8 @@ import (
 	"example.org/kerfwright/presets"
 )
 
-// told is an error whose faults have been printed already.
-var told = errors.New("")
+// errTold ends a command whose faults have been printed already.
+var errTold = errors.New("")
 
 // complain prints every Error, one line each, worst first, and returns the
 // error that ends the command; nil if there is none.
@@ -32,7 +32,7 @@ func complain(w world, faults fault.List) error {
 		fmt.Fprintln(w.complaints(), f.Error())
 	}
 	if len(bad) > 0 {
-		return told
+		return errTold
 	}
 	return nil
 }

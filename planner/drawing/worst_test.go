@@ -344,11 +344,10 @@ func worstPDF(size int, draw func(n nib)) []byte {
 
 // dxfNib writes polylines, and splines for cubics.
 type dxfNib struct {
-	b     bytes.Buffer
-	p     geom.Point
-	in    bool
-	first bool
-	size  int
+	b    bytes.Buffer
+	p    geom.Point
+	in   bool
+	size int
 }
 
 func (n *dxfNib) pt(code int, p geom.Point) {

@@ -73,7 +73,7 @@ func (x *SegIndex) Nearest(p Point) (at Place, ok bool) {
 
 // NearestWithin is Nearest for places no further than bound (mm).
 func (x *SegIndex) NearestWithin(p Point, bound float64) (at Place, ok bool) {
-	i, d := x.nearest(p, bound)
+	i, _ := x.nearest(p, bound)
 	if i < 0 {
 		return Place{}, false
 	}

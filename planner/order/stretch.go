@@ -30,9 +30,6 @@ type stretcher struct {
 	rand   *rand.Rand
 }
 
-// stretchMost is the number of nodes up to which the tables are small.
-const stretchMost = 1000
-
 func newStretcher(ctx context.Context, m *model, t path, seed int64) *stretcher {
 	n := m.n
 	s := &stretcher{m: m, ctx: ctx, n: n, c: make([]float64, (n+1)*(n+1)), words: (n + 64) / 64}

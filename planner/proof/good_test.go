@@ -36,7 +36,6 @@ type writer struct {
 	k     float64 // units of the program in one mm
 	dec   int
 	dry   bool
-	held  bool // word of the hold lines: comments or M words
 }
 
 func (w *writer) put(format string, args ...any) {
