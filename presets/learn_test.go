@@ -155,6 +155,9 @@ func TestWalkFromCouponToProvedPreset(t *testing.T) {
 	if p.Process.State != job.Proved || !p.Own || p.By != by || p.At == "" || len(p.Figures) < 4 {
 		t.Fatalf("not proved: %v\n%+v", last.Told, p)
 	}
+	if src := p.Process.Source.String(); !strings.HasPrefix(src, "learnt from this shop's cut log: feed, kerf, pierce delay, volts, taper; the rest: feed: energy balance") || strings.Count(src, "learnt") != 1 {
+		t.Errorf("comes from %q", src)
+	}
 	item, err := presets.ParseItem(p.File)
 	if err != nil {
 		t.Fatal(err)

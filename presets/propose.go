@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"example.org/kerfwright/planner/feature"
 	"example.org/kerfwright/planner/job"
@@ -73,9 +74,32 @@ func Propose(was Preset, all []Run, sets []Set, by plain.Text, at string, in uni
 	if len(p.Changes) > 0 {
 		p.Now.Retired = false
 		p.Now.By, p.Now.At = by, at
-		p.Now.Process.Source = plain.Of(fmt.Sprintf("cut log of this shop, runs: %d", len(runs)))
+		p.Now.Process.Source = plain.Of(clip(sourceOf(was, p.Now)))
 	}
 	return p
+}
+
+// restOf begins what is said of figures that nobody learnt here.
+const restOf = "; the rest: "
+
+// sourceOf says which figures were learnt here, and where the others are from.
+func sourceOf(was, now Preset) string {
+	if len(now.Figures) == 0 {
+		return was.Process.Source.String()
+	}
+	var learnt []string
+	for _, f := range now.Figures {
+		learnt = append(learnt, strings.ReplaceAll(f.Of, "_", " "))
+	}
+	s := "learnt from this shop's cut log: " + strings.Join(learnt, ", ")
+	rest := was.Process.Source.String()
+	if _, after, ok := strings.Cut(rest, restOf); ok && strings.HasPrefix(rest, "learnt from this shop's cut log: ") {
+		rest = after
+	}
+	if rest != "" {
+		s += restOf + rest
+	}
+	return s
 }
 
 type proposing struct {

@@ -502,6 +502,30 @@ func TestFullDiskLosesNothing(t *testing.T) {
 	}
 }
 
+// TestFullFileSystemLosesNothing fills a real file system of a few pages; it
+// takes a user who may mount one.
+func TestFullFileSystemLosesNothing(t *testing.T) {
+	all, _ := states(t)
+	for _, pages := range []int{3, 6, 9, 12, 16, 20} {
+		dir := t.TempDir()
+		if err := syscall.Mount("tmpfs", dir, "tmpfs", 0, fmt.Sprintf("size=%d", pages*4096)); err != nil {
+			t.Skip("no file system can be mounted here: ", err)
+		}
+		func() {
+			defer syscall.Unmount(dir, 0)
+			if err := lay(dir); err != nil {
+				t.Fatal(err)
+			}
+			done, complaint := child(t, dir, nil)
+			if done < len(story) && !strings.Contains(complaint, "no space left on device") {
+				t.Errorf("%d pages: %d steps were made, told: %q", pages, done, complaint)
+			}
+			t.Logf("%d pages: %d of %d steps, %s", pages, done, len(story), strings.TrimSpace(complaint))
+			unharmed(t, fmt.Sprintf("a disk of %d pages", pages), dir, all, done)
+		}()
+	}
+}
+
 func TestReadOnlyFolderLosesNothingAndIsTold(t *testing.T) {
 	all, _ := states(t)
 	dir := t.TempDir()
