@@ -223,8 +223,8 @@ func (c checker) clearance() Check {
 	k := Check{ID: "clearance", Title: "pierce away from edges", Limit: "at least " + u.Length(need),
 		Why: "A pierce blows a crater and throws slag: the greater of 1.5 kerfs and half the thickness plus half a kerf (common practice, no source)"}
 	least := math.Inf(1)
-	for _, cut := range c.p.Cuts {
-		if cut.Clear < least {
+	for i, cut := range c.p.Cuts {
+		if cut.Clear < least && !c.p.Cuts[i].marks() {
 			least, k.Feature = cut.Clear, cut.Label
 		}
 	}

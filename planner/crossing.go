@@ -20,7 +20,7 @@ func (s shop) crossings(p *Program, faults *fault.List) {
 	reach := nearCut * s.kerf
 	for i := range p.Cuts {
 		c := &p.Cuts[i]
-		if c.Path.NumSegs() == 0 {
+		if c.Path.NumSegs() == 0 || c.marks() { // a mark leaves the metal whole
 			g.add(c.Path.Box())
 			continue
 		}
@@ -29,7 +29,7 @@ func (s shop) crossings(p *Program, faults *fault.List) {
 		foreign := false
 		for _, k := range g.near(c.Path.Box().Grow(reach)) {
 			o := &p.Cuts[k]
-			if blank && p.Placed[o.Placed].Blank != p.Placed[c.Placed].Blank || o.Path.NumSegs() == 0 {
+			if blank && p.Placed[o.Placed].Blank != p.Placed[c.Placed].Blank || o.Path.NumSegs() == 0 || o.marks() {
 				continue
 			}
 			if o.Placed == c.Placed && o.Feature != c.Feature {

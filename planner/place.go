@@ -107,6 +107,9 @@ func (s shop) mirror(t *feature.Tree, st *setup, i int, faults *fault.List) []*s
 	if st.sort == cutPop {
 		return s.pop(f)
 	}
+	if st.sort == cutMark {
+		return s.trace(f)
+	}
 	g := &ground{own: f.Wanted(), outside: st.ground.outside, plate: geom.EmptyBox()}
 	for _, p := range st.ground.within {
 		g.within = append(g.within, m.Path(p))
@@ -313,6 +316,8 @@ func (s shop) orderGroup(ctx context.Context, p *Program, work []task) error {
 		switch {
 		case w.setup.sort == cutPop:
 			c.Pop, c.Delay = true, s.rules.PopPulse
+		case w.setup.sort == cutMark:
+			c.Kerf, c.Delay = s.job.Mark.Width, s.job.Mark.Delay
 		case w.setup.frees:
 			c.Frees = w.move.Path(w.setup.spec.Path)
 		}

@@ -39,6 +39,7 @@ func Plan(ctx context.Context, j job.Job, loops []*drawing.Loops) (*Program, fau
 	if len(copies) == 0 {
 		return nil, faults
 	}
+	faults = append(faults, s.texts(&tree, copies)...)
 	setups, more := s.setUp(progress.Phase(ctx, "leads and holds", 0.05, 0.3), &tree)
 	faults = append(faults, more...)
 	if ctx.Err() != nil {
@@ -59,6 +60,7 @@ func Plan(ctx context.Context, j job.Job, loops []*drawing.Loops) (*Program, fau
 		return nil, faults
 	}
 	progress.Phase(ctx, "ways and times", 0.7, 0.8)
+	faults = append(faults, s.clearMarks(p)...)
 	s.crossings(p, &faults)
 	if ctx.Err() != nil {
 		return nil, faults
@@ -105,6 +107,7 @@ func Prove(ctx context.Context, j job.Job, loops []*drawing.Loops, text []byte, 
 	s := newShop(j)
 	copies, _, more := arrange(j, tree, s)
 	faults = append(faults, more...)
+	faults = append(faults, s.texts(&tree, copies)...)
 	for i := range tree.Features {
 		tree.Features[i].TabAt = s.tabAt(tree.Features[i])
 	}
@@ -144,12 +147,18 @@ func placed(t feature.Tree, copies []layout.Copy) []Placed {
 	var out []Placed
 	for _, c := range copies {
 		for _, k := range byDrawing[c.Drawing] {
+			if only := t.Parts[k].Copy; only > 0 && only != c.Number {
+				continue
+			}
 			label := t.Parts[k].ID
 			if c.Of > 1 {
 				label = fmt.Sprintf("%s#%d", label, c.Number)
 			}
 			out = append(out, Placed{Part: k, Copy: c.Number, Move: c.Move, Label: label, Blank: c.Blank, Piece: c.Piece, Pieces: c.Pieces, Pocket: c.Pocket})
 		}
+	}
+	for _, k := range byDrawing[-1] { // texts on the stock itself
+		out = append(out, Placed{Part: k, Copy: 1, Label: t.Parts[k].ID})
 	}
 	return out
 }

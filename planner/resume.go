@@ -104,7 +104,7 @@ func (s shop) prove(p *Program, done *proof.Done) fault.List {
 	faults = append(faults, p.Verdict.Faults(fileOf(false))...)
 	faults = append(faults, p.DryVerdict.Faults(fileOf(true))...)
 	for i := range p.Cuts {
-		if v := p.Verdict.Cuts; i < len(v) && v[i].Feature != "" {
+		if v := p.Verdict.Cuts; i < len(v) && v[i].Feature != "" && !p.Cuts[i].marks() {
 			p.Cuts[i].Clear = min(p.Cuts[i].Clear, v[i].Clearance)
 		}
 	}

@@ -15,6 +15,7 @@ import (
 // Ranks of cuts: every one of a lower rank comes before every one of a higher.
 const (
 	rankMark    = iota // marks lie on flat, cold metal
+	rankPop            // centres for the drill, at the current of the cut
 	rankInside         // inside features
 	rankOutline        // outlines, and cut-outs out of which a part is cut
 )
@@ -27,8 +28,10 @@ func (s shop) wishes(p *Program, work []task, prob *order.Problem) {
 	for n, w := range work {
 		nd := &prob.Nodes[n]
 		switch f := p.Tree.Features[w.feature]; {
-		case f.Kind == feature.Mark || !f.Rule.Cuts():
+		case w.setup.sort == cutMark:
 			nd.Rank = rankMark
+		case f.Kind == feature.Mark || !f.Rule.Cuts():
+			nd.Rank = rankPop
 		case r.Grouping != job.GroupHoles:
 			nd.Rank = rankInside
 		case f.Kind == feature.Outline || slices.ContainsFunc(nd.After, func(m int) bool {

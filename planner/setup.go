@@ -43,6 +43,7 @@ const (
 	cutStretch                // of an outline, from tab to tab
 	cutAcross                 // a slug, so that it falls in two
 	cutPop                    // a pulse that marks a centre
+	cutMark                   // along a line that is marked
 )
 
 // way is one lead with the whole cut that follows from it.
@@ -137,6 +138,8 @@ func (s shop) part(t *feature.Tree, lying map[int][]int, k int, out [][]*setup, 
 			faults.Errorf(fault.Where{Feature: f.ID}, "hole-too-small", "Drill it (rule drill), cut it all the same (rule slow-hole), or use thinner plate.", "%s", f.Why)
 		case f.Rule == feature.RuleDrill && f.Pop:
 			out[i] = s.pop(f)
+		case f.Rule == feature.RuleMark && s.marking():
+			out[i] = s.trace(f)
 		case f.Rule.Cuts():
 			out[i] = s.feature(f, groundOf(t, lying, i), near[i], faults)
 		}

@@ -35,6 +35,9 @@ const (
 // that is still solid, else along the kerf already cut.
 func (s shop) takeUp(p *Program, pl place, faults *fault.List) (Cut, bool) {
 	c := p.Cuts[pl.cut]
+	if c.marks() { // from its start: a groove may be marked twice
+		return c, true
+	}
 	region := c.round()
 	c.region, c.along, c.Feeds = &region, nil, nil
 	st := s.onStock(p, &c)

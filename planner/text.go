@@ -63,12 +63,15 @@ func (s shop) gcodeInput(p *Program) gcode.Input {
 	if in.Start == "" && j.Stock.Hold == job.Blank && len(p.Cuts) > 0 {
 		in.Start = "before the start: " + s.piece(p, p.Cuts[0]) + " lies in the fixture, clamped"
 	}
+	if in.Start == "" && len(p.Cuts) > 0 && p.Cuts[0].marks() && !s.amped() && s.amps(&p.Cuts[0]) != j.Process.Amps {
+		in.Start = fmt.Sprintf("before the start: set the current to %.0f A for the marks", s.amps(&p.Cuts[0]))
+	}
 	for i, c := range p.Cuts {
 		f := p.Tree.Features[c.Feature]
 		g := gcode.Cut{
-			Label: cutLine(j, f, c), Path: c.Path, Feed: c.Feed, Feeds: c.Feeds, PierceHeight: j.Process.PierceHeight, CutHeight: j.Process.CutHeight,
-			PierceDelay: c.Delay, TouchOff: c.TouchOff, Lift: c.Lift, Touch: c.Touch,
+			Label: cutLine(j, f, c), Path: c.Path, Feed: c.Feed, Feeds: c.Feeds, PierceDelay: c.Delay, Amps: s.amps(&c), TouchOff: c.TouchOff, Lift: c.Lift, Touch: c.Touch,
 		}
+		g.PierceHeight, g.CutHeight = s.heights(&c)
 		if i > 0 {
 			for _, v := range p.Rapids[i-1].V[1:] {
 				g.Via = append(g.Via, v.P)
@@ -79,7 +82,14 @@ func (s shop) gcodeInput(p *Program) gcode.Input {
 			g.Holds = append(g.Holds, gcode.Span{From: h.From, To: h.To})
 		}
 		if c.Pause {
-			g.Pause = "put in " + s.piece(p, c) + ", clamp it, stand clear, then start again"
+			var do []string
+			if p.Placed[c.Placed].Blank != p.Placed[p.Cuts[i-1].Placed].Blank {
+				do = append(do, "put in "+s.piece(p, c)+", clamp it")
+			}
+			if s.changes(p, i) {
+				do = append(do, fmt.Sprintf("set the current to %.0f A", s.amps(&c)))
+			}
+			g.Pause = strings.Join(do, ", ") + ", stand clear, then start again"
 		}
 		in.Cuts = append(in.Cuts, g)
 	}
@@ -252,8 +262,12 @@ func (s shop) proofInput(p *Program, text []byte, dry bool) proof.Input {
 				Kerf: s.kerf, Feed: j.Process.Feed, PierceHeight: j.Process.PierceHeight, CutHeight: j.Process.CutHeight,
 				PierceDelay: s.delay(f), Hold: f.Hold, Against: f.Against,
 			}
-			if f.Rule == feature.RuleMark { // left out: no process to mark with
-				w.Rule = string(feature.RuleLeave)
+			if f.Rule == feature.RuleMark {
+				m := j.Mark
+				w.Kerf, w.Feed, w.PierceHeight, w.CutHeight, w.PierceDelay, w.Amps, w.Hold = m.Width, m.Feed, m.Height, m.Height, m.Delay, m.Amps, true
+				if !s.marking() { // left out: no process to mark with
+					w.Rule = string(feature.RuleLeave)
+				}
 			}
 			if f.Rule.Cuts() {
 				w.Feed *= f.Feed

@@ -58,7 +58,7 @@ func (s shop) travel(p *Program) {
 		c := &p.Cuts[i]
 		c.Times = cost.Times{}
 		c.Rapid, c.Extra = RapidFirst, 0
-		c.Pause = i > 0 && p.Placed[c.Placed].Blank != p.Placed[p.Cuts[i-1].Placed].Blank
+		c.Pause = i > 0 && p.Placed[c.Placed].Blank != p.Placed[p.Cuts[i-1].Placed].Blank || s.changes(p, i)
 		far := 0.0
 		if i > 0 {
 			far = p.Cuts[i-1].Path.End().Dist(c.Path.Start())

@@ -101,6 +101,12 @@ func (d *Draft) removeDrawing(n int) {
 		d.Job.Drawings = nil
 	}
 	d.Job.Overrides, d.Job.Layout.Places = nil, nil
+	d.Job.Texts = slices.DeleteFunc(d.Job.Texts, func(t job.Text) bool { return t.Drawing == n+1 })
+	for i := range d.Job.Texts {
+		if d.Job.Texts[i].Drawing > n+1 {
+			d.Job.Texts[i].Drawing--
+		}
+	}
 }
 
 // override returns the operator's word on a feature, and where it stands.

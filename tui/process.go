@@ -238,6 +238,7 @@ func (m *Model) ruleRows() []row {
 			why: "Inside features run the other way."}),
 		opens("corners", "entry and corners", cornersNow(j), "nothing special", "Creep on the lead-in, loops or slowing down at sharp corners, the shortest hold.", cornersPage()),
 		opens("tabs", "tabs and slugs", tabsNow(j), "none", "Tabs that keep small parts in; slugs cut across so that they fall.", tabsPage()),
+		m.marksRow(),
 		m.orderLine("What is kept together, heat spread, corners to begin and park at, touch-offs used again; time, bound and gap."),
 		m.ruleCount(job.RulesCutRange, "quality expected", "rule: 4, holes 5", func(r *job.Rules) *int { return &r.CutRange },
 			"ISO 9013 range of how square the cut face is, 1 best to 5. What a feature can hold is forecast with it; plasma with air reaches 4, in small holes 5 (common practice, no source)."),

@@ -47,20 +47,27 @@ func overview() string {
 	var b strings.Builder
 	b.WriteString("Kerfwright sets up cutting jobs for a plasma table and proves the programs.\n\n")
 	b.WriteString("kerfwright " + alone().operand + " [--ascii]   the wizard\n")
-	width, aside := 0, []command(nil)
+	width := 0
 	for _, c := range commands() {
-		if c.aside {
-			aside = append(aside, c)
-			continue
+		if c.aside == "" {
+			width = max(width, len(c.call()))
 		}
-		width = max(width, len(c.call()))
 	}
 	for _, c := range commands() {
-		if !c.aside {
+		if c.aside == "" {
 			fmt.Fprintf(&b, "  %-*s %s\n", width, c.call(), cut(c.what, helpWidth-width-4))
 		}
 	}
-	b.WriteString("  " + names(aside) + "\nkerfwright help COMMAND tells all of a command.\n")
+	for _, sort := range []string{shopOwn, itself} {
+		var of []command
+		for _, c := range commands() {
+			if c.aside == sort {
+				of = append(of, c)
+			}
+		}
+		fmt.Fprintf(&b, "  %s: %s\n", sort, names(of))
+	}
+	b.WriteString("kerfwright help COMMAND tells all of a command.\n")
 	var codes []string
 	for _, e := range exitCodes {
 		codes = append(codes, e.code+" "+e.what)
@@ -141,7 +148,7 @@ func hanging(words []string, width int, first, indent string) string {
 func forScripts() string {
 	var of []command
 	for _, c := range commands() {
-		if !c.aside && c.name != "demo" {
+		if c.aside != itself && c.name != "demo" {
 			of = append(of, c)
 		}
 	}

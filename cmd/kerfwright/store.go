@@ -18,14 +18,14 @@ import (
 func shopCommands() []command {
 	return []command{
 		{
-			name: "store", operand: "WHAT [FILE]", of: []string{"list", "history", "undo", "backup", "restore"}, run: store, aside: true,
+			aside: shopOwn, name: "store", operand: "WHAT [FILE]", of: []string{"list", "history", "undo", "backup", "restore"}, run: store,
 			what: "list, undo, back up, restore the shop's own files",
 			more: "WHAT is list, history, undo, backup or restore. list names every file of the store. history FILE lists its earlier states, undo FILE puts the newest of them back (undo again brings back what stood there). backup FILE.tar.gz writes the whole store with its history into one file; restore FILE.tar.gz puts it back, and what it replaces goes into the history. Nothing that was ever saved is taken out of a history.",
 			options: []option{{name: "to", arg: "N", what: "undo to this version of the history; without it the newest that differs"},
 				asJSON},
 		},
 		{
-			name: "preset", operand: "WHAT [FILE]", of: []string{"list", "show", "learn", "compare", "retire", "export", "import"}, ends: "toml", run: preset,
+			aside: shopOwn, name: "preset", operand: "WHAT [FILE]", of: []string{"list", "show", "learn", "compare", "retire", "export", "import"}, ends: "toml", run: preset,
 			what: "show and share presets, learn from the cut log",
 			more: "WHAT is list, show, learn, compare, retire, export or import. list and export take any of --material, --thickness and --amps; show, learn, compare and retire need all three. learn prints what the cut log says of the preset, and with --accept --by NAME takes it over; what stood there stays in the history. import takes presets over as starting values, whatever they were elsewhere.",
 			options: []option{materialOf, thicknessOf, ampsOf, unitsOfShop,
@@ -36,7 +36,7 @@ func shopCommands() []command {
 				{name: "by", arg: "NAME", what: "who says so"}, asJSON},
 		},
 		{
-			name: "coupon", operand: "KIND", of: kindWords(), run: couponJob,
+			aside: shopOwn, name: "coupon", operand: "KIND", of: kindWords(), run: couponJob,
 			what: "make the job of a test piece",
 			more: "KIND is pierce (a row of pierce delays), kerf (a square with a slot), feeds (a ladder of feeds), holes (a ladder of holes) or hold (corners to watch the height control on). The piece is sized to the metal; its job plans and proves like any other.",
 			options: []option{{name: "o", arg: "JOB.toml", what: "the job file to write; one that is there stays", must: true, ends: jobEnds},
@@ -46,7 +46,7 @@ func shopCommands() []command {
 				{name: "step", arg: "S", what: "feeds: percent between two; pierce: seconds between two"}, asJSON},
 		},
 		{
-			name: "log", operand: "[JOB.toml]", ends: jobEnds, run: logCut,
+			aside: shopOwn, name: "log", operand: "[JOB.toml]", ends: jobEnds, run: logCut,
 			what: "record what was seen after a cut, or list the cut log",
 			more: "With a job it keeps one entry: sizes measured, dross, bevel, arc voltage, lost arcs. Without one it lists the log.",
 			options: []option{
@@ -60,13 +60,13 @@ func shopCommands() []command {
 				{name: "by", arg: "NAME", what: "who looked"}, {name: "notes", arg: "TEXT", what: "anything else"}, asJSON},
 		},
 		{
-			name: "profile", operand: "WHAT [NAME | FILE]", of: []string{"list", "check", "offset"}, ends: "toml", run: profile, aside: true,
+			aside: shopOwn, name: "profile", operand: "WHAT [NAME | FILE]", of: []string{"list", "check", "offset"}, ends: "toml", run: profile,
 			what:    "list or check machine profiles, or calibrate a sensor offset",
 			more:    "WHAT is list, check FILE.toml, or offset NAME READING... . offset takes readings of the travel between the nozzle's contact and true zero: touch off, jog down until a feeler of known thickness just drags, and read how far that was, less the feeler. Three readings or more; it prints mean and spread, and with --accept puts the mean into the profile.",
 			options: []option{{name: "accept", what: "offset: keep the mean in the profile"}, unitsOfShop, asJSON},
 		},
 		{
-			name: "consumables", run: consumables, aside: true,
+			aside: shopOwn, name: "consumables", run: consumables,
 			what: "tell what the fitted set has behind it, or fit one",
 			more: "Starts and arc-on time are counted from the cut log; how long a set lasts comes from the shop's own worn sets.",
 			options: []option{{name: "fit", arg: "NAME", what: "a new set of this name is on the torch now"},

@@ -2,6 +2,12 @@ package main
 
 import "slices"
 
+// Sorts of commands that help names on one line.
+const (
+	shopOwn = "of the shop"
+	itself  = "of the program"
+)
+
 // option is one option of a command. Help, completion and the man page are
 // made from it, and the parser knows no other.
 type option struct {
@@ -22,7 +28,7 @@ type command struct {
 	of      []string
 	what    string // one line, without a full stop
 	more    string // for the man page: sentences
-	aside   bool   // about the program itself: help names it only
+	aside   string // help names it only, beside others of one sort
 	options []option
 	run     func(w world, f flags) error
 }
@@ -158,6 +164,20 @@ func jobCommands() []command {
 			},
 		},
 		{
+			name: "mark", operand: "JOB.toml", ends: jobEnds, run: mark,
+			what: "mark a text, and say what is marked",
+			more: "A text is marked before the cuts in letters of single strokes, by a process of its own; without one in the job, starting values are taken. {job}, {part} and {count} stand for the job's name, the part's name and the number of the copy. Lines on a mark layer are marked by the same process.",
+			options: []option{
+				{name: "text", arg: "TEXT", what: "add this text"},
+				{name: "at", arg: "X,Y", what: "lower left of its first letter"},
+				{name: "height", arg: "H", what: "of its capitals; without it 10 mm"},
+				{name: "angle", arg: "DEG", what: "turned counter-clockwise from X"},
+				{name: "drawing", arg: "N", what: "on every copy of drawing N, from 1 (the default); 0 is the stock, for scrap"},
+				{name: "process", what: "take a starting process for marks, for lines on mark layers"},
+				{name: "clear", what: "take all texts back"}, asJSON,
+			},
+		},
+		{
 			name: "pieces", operand: "JOB.toml", ends: jobEnds, run: pieces,
 			what:    "tell or set how many blanks are cut",
 			options: []option{{name: "done", arg: "N", what: "so many are cut; 0 begins another lot"}, asJSON},
@@ -174,22 +194,22 @@ func ownCommands() []command {
 			options: []option{asciiOnly},
 		},
 		{
-			name: "terminal", run: terminal, aside: true,
+			name: "terminal", run: terminal, aside: itself,
 			what:    "say what was found of the terminal",
 			more:    "Prints size, colours, how wide signs are drawn and how fast the terminal answers. It writes a few signs, asks where the cursor is, and cleans the line again.",
 			options: []option{{name: "keys", what: "show what every key sends, until q"}, asJSON},
 		},
 		{
-			name: "completion", operand: "bash|zsh|fish", of: []string{"bash", "zsh", "fish"}, run: completion, aside: true,
+			name: "completion", operand: "bash|zsh|fish", of: []string{"bash", "zsh", "fish"}, run: completion, aside: itself,
 			what: "print the completion for a shell",
 			more: "For bash: kerfwright completion bash > ~/.local/share/bash-completion/completions/kerfwright. For zsh: into a file _kerfwright on the fpath. For fish: into ~/.config/fish/completions/kerfwright.fish.",
 		},
 		{
-			name: "man", run: man, aside: true,
+			name: "man", run: man, aside: itself,
 			what: "print the manual page; to read it: kerfwright man | man -l -",
 		},
-		{name: "version", run: showVersion, aside: true, what: "print version and revision"},
-		{name: "help", operand: "[COMMAND]", run: help, aside: true, what: "print this, or all of one command"},
+		{name: "version", run: showVersion, aside: itself, what: "print version and revision"},
+		{name: "help", operand: "[COMMAND]", run: help, aside: itself, what: "print this, or all of one command"},
 	}
 }
 

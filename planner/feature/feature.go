@@ -88,6 +88,8 @@ type Part struct {
 	Outline  int     // into Tree.Features; -1 if the part has none
 	In       int     // feature (a cut-out of another part) in which it lies, or -1
 	NetArea  float64 // mm2 of metal
+	Text     bool    // strokes of a text: no outline
+	Copy     int     // of a text: the only copy of the drawing that has it, from 1; 0 is every copy
 }
 
 // Tree is every part of a job, each drawing once, in the drawings' own axes.

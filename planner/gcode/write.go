@@ -6,6 +6,7 @@ package gcode
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
 	"math"
 	"strconv"
@@ -47,6 +48,7 @@ type Cut struct {
 	PierceHeight float64
 	CutHeight    float64
 	PierceDelay  float64 // s
+	Amps         float64 // A; 0 is Input.Amps
 	TouchOff     bool
 	Lift         float64      // mm over the plate before the move to the next cut
 	Via          []geom.Point // turns of the rapid that leads here
@@ -258,6 +260,7 @@ func (w *writer) cut(i int, c Cut) {
 		w.follow(c)
 		return
 	}
+	w.values["amps"] = unit.Number(cmp.Or(c.Amps, in.Amps), 0)
 	w.values["pierce_height"], w.values["pierce_delay"] = w.num(c.PierceHeight), seconds(c.PierceDelay)
 	w.put("G0 Z", w.num(c.PierceHeight))
 	w.lit = w.n + 1

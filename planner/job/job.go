@@ -33,6 +33,8 @@ type Job struct {
 	Layout    Layout
 	Alignment Alignment // how the stock lies on the table
 	Process   Process
+	Mark      Marking
+	Texts     []Text
 	Rules     Rules
 	Machine   Machine
 	Overrides []Override

@@ -47,6 +47,17 @@ const (
 	LayoutRounds Field = "layout.rounds"
 	TrimAt       Field = "layout.trims.x1"
 
+	MarkFeed   Field = "mark.feed"
+	MarkAmps   Field = "mark.amps"
+	MarkHeight Field = "mark.height"
+	MarkDelay  Field = "mark.delay"
+	MarkWidth  Field = "mark.width"
+
+	TextAt      Field = "texts.x"
+	TextHeight  Field = "texts.height"
+	TextAngle   Field = "texts.angle"
+	TextDrawing Field = "texts.drawing"
+
 	AlignPoint Field = "alignment.points"
 	AlignTurn  Field = "alignment.most"
 
@@ -194,6 +205,17 @@ var ranges = sync.OnceValue(func() map[Field]Range {
 		LayoutSeed:   {Count, -1 << 53, 1 << 53, "larger whole numbers are not exact everywhere"},
 		LayoutRounds: {Count, 1, 1e9, "the search for a good layout needs a budget"},
 		TrimAt:       {Length, -maxTable, maxTable, onPage},
+
+		MarkFeed:   {Feed, 1, maxSpeed, slip},
+		MarkAmps:   {Amps, 1, maxAmps, "29 CFR 1910.133 gives filter shades up to 800 A"},
+		MarkHeight: {Length, 0.1, 50, "lower the nozzle touches the plate, higher the arc does not reach it"},
+		MarkDelay:  {Seconds, 0, 5, "longer it pierces"},
+		MarkWidth:  {Length, 0.05, 10, "wider is no line"},
+
+		TextAt:      {Length, -maxTable, maxTable, onPage},
+		TextHeight:  {Length, 2, 1000, "smaller letters run into one spot"},
+		TextAngle:   {Angle, -2 * math.Pi, 2 * math.Pi, "a full turn is enough"},
+		TextDrawing: {Count, 0, 100000, "drawings count from 1; 0 is the stock itself"},
 
 		AlignPoint: {Length, -maxTable, maxTable, onPage},
 		AlignTurn:  {Angle, 0.01 * math.Pi / 180, math.Pi, "less is asked for every plate, more than half a turn is no limit"},

@@ -89,6 +89,12 @@ func (d draw) job() job.Job {
 	j := job.Job{Name: d.text(), Units: d.units(), Stock: d.stock(), Process: d.process(), Rules: d.rules(), Machine: d.machine()}
 	j.Drawings = list(d, 3, d.drawing)
 	j.Layout = job.Layout{Margin: d.number(job.LayoutMargin), Gap: d.number(job.LayoutGap)}
+	j.Mark = job.Marking{Preset: d.text(), Feed: d.number(job.MarkFeed), Amps: d.number(job.MarkAmps), Height: d.number(job.MarkHeight),
+		Delay: d.number(job.MarkDelay), Width: d.number(job.MarkWidth), State: word(d, job.States()), Source: d.text()}
+	j.Texts = list(d, 2, func() job.Text {
+		return job.Text{Say: plain.Of(d.must()), Drawing: rapid.IntRange(0, len(j.Drawings)).Draw(d.T, "drawing"), X: d.number(job.TextAt), Y: d.number(job.TextAt),
+			Height: d.number(job.TextHeight), Angle: d.number(job.TextAngle)}
+	})
 	j.Alignment = job.Alignment{By: word(d, job.AlignBys()), Edge: word(d, job.Edges()), Most: d.number(job.AlignTurn), Sure: d.some(),
 		Points: list(d, 3, func() geom.Point { return d.point(job.AlignPoint) }),
 		Next:   list(d, 2, func() geom.Point { return d.point(job.AlignPoint) }),

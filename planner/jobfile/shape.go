@@ -20,6 +20,8 @@ func shapeJob(f *Form, j *job.Job) {
 	f.Table("layout", func() { shapeLayout(f, &j.Layout, len(j.Drawings)) })
 	f.Table("alignment", func() { shapeAlignment(f, &j.Alignment) })
 	f.Table("process", func() { ShapeProcess(f, &j.Process) })
+	f.Table("mark", func() { ShapeMarking(f, &j.Mark) })
+	Tables(f, "texts", &j.Texts, func(t *job.Text) { shapeText(f, t, len(j.Drawings)) })
 	f.Table("rules", func() { shapeRules(f, &j.Rules) })
 	f.Table("machine", func() { ShapeMachine(f, &j.Machine) })
 	Tables(f, "overrides", &j.Overrides, func(o *job.Override) { shapeOverride(f, o) })
@@ -129,6 +131,32 @@ func shapeLayout(f *Form, l *job.Layout, drawings int) {
 		f.Given("y2", &c.Y2, job.TrimAt)
 		Count(f, "plate", &c.Plate, job.PlateNumber)
 	})
+}
+
+// ShapeMarking names the keys of the process for marks.
+func ShapeMarking(f *Form, m *job.Marking) {
+	f.Text("preset", &m.Preset)
+	f.Number("feed", &m.Feed, job.MarkFeed)
+	f.Number("amps", &m.Amps, job.MarkAmps)
+	f.Number("height", &m.Height, job.MarkHeight)
+	f.Number("delay", &m.Delay, job.MarkDelay)
+	f.Number("width", &m.Width, job.MarkWidth)
+	Word(f, "state", &m.State, job.States())
+	f.Text("source", &m.Source)
+}
+
+func shapeText(f *Form, t *job.Text, drawings int) {
+	say := t.Say.String()
+	f.Must("say", &say, nil)
+	t.Say = plain.Of(say)
+	Count(f, "drawing", &t.Drawing, job.TextDrawing)
+	if t.Drawing > drawings {
+		f.fault("drawing", "job-range", "", "there are %d drawings", drawings)
+	}
+	f.Given("x", &t.X, job.TextAt)
+	f.Given("y", &t.Y, job.TextAt)
+	f.Number("height", &t.Height, job.TextHeight)
+	f.Number("angle", &t.Angle, job.TextAngle)
 }
 
 func shapeAlignment(f *Form, a *job.Alignment) {

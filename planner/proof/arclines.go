@@ -123,6 +123,9 @@ func (c *check) fieldIs(r *run, t *arcTemplate, line int, name, value string) {
 		if want == 0 {
 			return
 		}
+		if r.loop.Amps > 0 {
+			want = r.loop.Amps
+		}
 	default:
 		return
 	}

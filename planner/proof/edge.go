@@ -267,7 +267,9 @@ func (c *check) twice(l *loop) {
 			continue
 		}
 		if n > 0 && c.runs[l.runs[n-1]].lost {
-			c.recut(r, &c.runs[l.runs[n-1]])
+			if l.Rule != "mark" { // a groove may be marked twice
+				c.recut(r, &c.runs[l.runs[n-1]])
+			}
 			continue
 		}
 		cut := 0.0

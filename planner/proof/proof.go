@@ -94,6 +94,7 @@ type Feature struct {
 	PierceHeight float64 // mm
 	CutHeight    float64 // mm
 	PierceDelay  float64 // s; of a Pop the length of the pulse
+	Amps         float64 // A, where it is not Input.Amps; 0 is that
 
 	Against bool // runs the other way round than its kind does
 	Split   bool // its slug is cut across first
