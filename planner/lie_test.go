@@ -8,6 +8,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -46,7 +47,8 @@ func TestProgramBeforeAndAfterAlignment(t *testing.T) {
 				m := geom.Move{Angle: 2 * math.Pi / 180, Shift: geom.Pt(12, 7)}
 				j.Alignment = job.Alignment{By: job.AlignEdges, Points: read(m, geom.Pt(20, 0), geom.Pt(380, 0)), Next: read(m, geom.Pt(0, 200))}
 			}
-			golden.RequireEqual(t, mustPlan(t, j, leaf()).Text)
+			text := mustPlan(t, j, leaf()).Text // but for the sum of the job, which changes with every field that jobs come to have
+			golden.RequireEqual(t, regexp.MustCompile(`(?m)^\(job sum: .*\n`).ReplaceAll(text, nil))
 		})
 	}
 }
