@@ -78,6 +78,7 @@ func Plan(ctx context.Context, j job.Job, loops []*drawing.Loops) (*Program, fau
 		faults = append(faults, fault.From(err, fault.Where{})...)
 		return nil, faults
 	}
+	faults = append(faults, s.limits(p)...)
 	if faults.Bad() { // what is missing would only be found missing again
 		return p, faults
 	}
