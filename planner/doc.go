@@ -9,12 +9,15 @@
 //     was joined, mended, dropped or left is listed (Read, in read.go).
 //   - feature: paths become parts and features, each with a rule of the trade
 //     and the reason for it (Features, in read.go).
-//   - layout: every copy gets its place on the stock (plan.go).
+//   - layout: every copy gets its place on the stock (plan.go); a nest by true
+//     shapes is made beforehand and kept in the job as places (nesting.go).
+//     One plate is planned at a time, Plates plans them all (plates.go).
 //   - geom.Offset, lead, motion: each feature is set up once: the torch's
 //     path half a kerf off the edge, ways to pierce and come in, the true
 //     feed along it, and where height is held (setup.go, hold.go, ground.go).
 //   - place.go: copies get the setups of their part, less what neighbours
-//     forbid.
+//     and the edges of an offcut forbid; a part may lie in the cut-out of
+//     another copy (lodge.go).
 //   - order: the cuts get their order and each its start (place.go).
 //     What the job wishes of the order is in sequence.go.
 //     Which part must be pierced before a neighbour's kerf takes the metal from

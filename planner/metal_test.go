@@ -133,3 +133,25 @@ func TestPartsInTheCutOutsOfOtherCopies(t *testing.T) {
 		}
 	}
 }
+
+func TestPlacesAreHeldToWhatTheDrawingAllows(t *testing.T) {
+	j := gateJob()
+	j.Drawings[0].Turns = job.TurnHalf
+	for _, row := range []struct {
+		place job.Place
+		code  string
+	}{{job.Place{X: 20, Y: 20}, ""}, {job.Place{X: 200, Y: 120, Angle: math.Pi}, ""}, {job.Place{X: 120, Y: 20, Angle: math.Pi / 2}, "place-turn"},
+		{job.Place{X: 200, Y: 20, Mirror: true}, "place-flip"}} {
+		j.Layout.Places = []job.Place{row.place}
+		_, faults := planner.Plan(context.Background(), j, leaf())
+		for _, code := range []string{"place-turn", "place-flip"} {
+			if hasFault(faults, code) != (code == row.code) {
+				t.Errorf("%+v: %v", row.place, faults)
+			}
+		}
+	}
+	j.Layout.Places, j.Layout.Method = nil, job.MethodNest
+	if _, faults := planner.Plan(context.Background(), j, leaf()); !hasFault(faults, "not-nested") {
+		t.Errorf("a nest that was never made is taken for rows in silence: %v", faults)
+	}
+}

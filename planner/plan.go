@@ -127,6 +127,9 @@ func arrange(j job.Job, t feature.Tree, s shop) ([]layout.Copy, int, fault.List)
 		in.Ways = append(in.Ways, wayOf(j, d))
 	}
 	copies, faults := layout.Arrange(in)
+	if j.Layout.Method == job.MethodNest && len(j.Layout.Places) == 0 && j.Stock.Hold != job.Blank {
+		faults.Warnf(fault.Where{Entity: "layout.method"}, "not-nested", "Nest them: command nest, or the layout page of the wizard.", "the job asks for a nest and holds no places: parts lie in rows")
+	}
 	n := layout.Plates(copies)
 	if s.plate > n {
 		faults.Errorf(fault.Where{Entity: "layout.plate"}, "no-plate", "Choose one of the plates that parts lie on.", "plate %d: parts lie on %d", s.plate, n)

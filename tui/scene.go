@@ -53,7 +53,7 @@ type tag struct {
 // were read while no plan can be made. It is made once and never changed.
 type scene struct {
 	planned bool
-	name    string // heads a picture that is neither plan nor drawing
+	name    string     // heads a picture that is neither plan nor drawing
 	boxes   []geom.Box // what "all of it" is: one for a plate, one for each drawing else
 	strokes []stroke
 	tags    []tag

@@ -31,7 +31,7 @@ func nestJob(w world, f flags) error {
 	}
 	if f.has("clear") {
 		j.Layout.Places = slices.DeleteFunc(slices.Clone(j.Layout.Places), func(p job.Place) bool { return !p.Lock })
-		j.Layout.Method, j.Layout.Trims = "", nil
+		j.Layout.Method = ""
 		if err := saveTables(name, j, "layout"); err != nil {
 			return err
 		}

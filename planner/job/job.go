@@ -176,8 +176,7 @@ type Layout struct {
 	Method Method  // how to lay out; "" is MethodRows
 	Seed   int64   // of the nest; 0 is 1
 	Rounds int     // of the nest: its budget; 0 is the nest's own
-	Trims  []TrimCut
-	Plate  int // from 1, the plate that is planned, proved and shown; 0 is 1
+	Plate  int     // from 1, the plate that is planned, proved and shown; 0 is 1
 }
 
 // On returns the job as it is on plate n, counted from 1.

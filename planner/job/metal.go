@@ -60,10 +60,3 @@ const (
 
 // Methods lists every Method in the order in which it is offered.
 func Methods() []Method { return []Method{MethodRows, MethodNest} }
-
-// TrimCut is a straight cut, made last, that trims the skeleton: mm from XY
-// zero. It begins and ends on metal that no part needs.
-type TrimCut struct {
-	Plate          int // from 1; 0 is 1
-	X1, Y1, X2, Y2 float64
-}

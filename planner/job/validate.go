@@ -45,7 +45,6 @@ const (
 	PlaceAngle   Field = "layout.places.angle"
 	LayoutSeed   Field = "layout.seed"
 	LayoutRounds Field = "layout.rounds"
-	TrimAt       Field = "layout.trims.x1"
 
 	MarkFeed   Field = "mark.feed"
 	MarkAmps   Field = "mark.amps"
@@ -204,7 +203,6 @@ var ranges = sync.OnceValue(func() map[Field]Range {
 		PlaceAngle:   {Angle, -2 * math.Pi, 2 * math.Pi, "a full turn is enough"},
 		LayoutSeed:   {Count, -1 << 53, 1 << 53, "larger whole numbers are not exact everywhere"},
 		LayoutRounds: {Count, 1, 1e9, "the search for a good layout needs a budget"},
-		TrimAt:       {Length, -maxTable, maxTable, onPage},
 
 		MarkFeed:   {Feed, 1, maxSpeed, slip},
 		MarkAmps:   {Amps, 1, maxAmps, "29 CFR 1910.133 gives filter shades up to 800 A"},

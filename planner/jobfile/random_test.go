@@ -109,9 +109,6 @@ func (d draw) job() job.Job {
 	}
 	j.Layout.Method, j.Layout.Seed, j.Layout.Rounds = word(d, job.Methods()), int64(d.number(job.LayoutSeed)), d.count(job.LayoutRounds)
 	j.Layout.Plate = d.count(job.PlateNumber)
-	j.Layout.Trims = list(d, 2, func() job.TrimCut {
-		return job.TrimCut{Plate: d.count(job.PlateNumber), X1: d.number(job.TrimAt), Y1: d.number(job.TrimAt), X2: d.number(job.TrimAt), Y2: d.number(job.TrimAt)}
-	})
 	j.Overrides = list(d, 3, func() job.Override {
 		o := job.Override{Feature: d.must(), Kind: word(d, job.Kinds()), Rule: word(d, job.FeatureRules()), Note: d.text(),
 			Feed: d.number(job.OverrideFeed), Delay: d.opt(job.OverrideDelay)}

@@ -124,13 +124,6 @@ func shapeLayout(f *Form, l *job.Layout, drawings int) {
 	Word(f, "method", &l.Method, job.Methods())
 	Count(f, "seed", &l.Seed, job.LayoutSeed)
 	Count(f, "rounds", &l.Rounds, job.LayoutRounds)
-	Rows(f, "trims", &l.Trims, func(c *job.TrimCut) {
-		f.Given("x1", &c.X1, job.TrimAt)
-		f.Given("y1", &c.Y1, job.TrimAt)
-		f.Given("x2", &c.X2, job.TrimAt)
-		f.Given("y2", &c.Y2, job.TrimAt)
-		Count(f, "plate", &c.Plate, job.PlateNumber)
-	})
 }
 
 // ShapeMarking names the keys of the process for marks.

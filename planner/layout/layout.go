@@ -118,6 +118,17 @@ func given(in Input) ([]Copy, fault.List) {
 		out = append(out, Copy{Drawing: p.Drawing, Number: count[p.Drawing], Plate: plate,
 			Move: geom.Move{Mirror: p.Mirror, Angle: p.Angle, Shift: geom.Pt(p.X, p.Y)}})
 	}
+	for i, c := range out {
+		if c.Drawing >= len(in.Ways) {
+			continue
+		}
+		at := fault.Where{File: in.Labels[c.Drawing], Entity: fmt.Sprintf("copy %d", c.Number)}
+		if way := in.Ways[c.Drawing]; !way.allows(out[i].Move.Angle) {
+			faults.Warnf(at, "place-turn", "Turn it, or allow it.", "it is turned by %.4g deg, which its drawing does not allow", out[i].Move.Angle*180/math.Pi)
+		} else if c.Move.Mirror && !way.Flip {
+			faults.Warnf(at, "place-flip", "Place it unturned, or allow it to be turned over.", "it is turned over, which its drawing does not allow")
+		}
+	}
 	for d, want := range in.Quantity {
 		if got := count[d]; got != max(1, want) && !in.Boxes[d].Empty() {
 			faults.Warnf(fault.Where{File: in.Labels[d]}, "place-count", "Place the rest, or change the quantity.", "%d placed, %d wanted", got, max(1, want))

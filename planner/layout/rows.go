@@ -140,6 +140,20 @@ func (w Way) Angles() (angles []float64, free bool) {
 	return []float64{0, math.Pi / 2, math.Pi, -math.Pi / 2}, true
 }
 
+// allows reports whether a part may be turned so.
+func (w Way) allows(angle float64) bool {
+	angles, free := w.Angles()
+	if free {
+		return true
+	}
+	for _, a := range angles {
+		if math.Abs(math.Remainder(angle-a, 2*math.Pi)) <= geom.Angle {
+			return true
+		}
+	}
+	return false
+}
+
 // Right returns the angles for a layout by boxes: as drawn, and a quarter
 // turned where that is allowed.
 func (w Way) Right() []float64 {

@@ -54,11 +54,21 @@ type tableKey struct {
 // out of it: the figure is of arXiv 2509.13329, halved.
 const grows = 0.0005
 
+// Where there are many kinds, making the tables weighs more than asking them:
+// there the largest circles alone measure overlap.
+const (
+	manyKinds = 15
+	fewPoles  = 10
+)
+
 func newModel(p Problem) *model {
 	m := &model{height: p.Height, limit: p.Length, kinds: p.Kinds, tables: map[tableKey]*table{}, bases: map[*region]int{}}
 	size := p.Height
 	add := func(kind int, base *region, flip bool, angle float64) int32 {
 		base.findPolesOnce()
+		if len(p.Kinds) > manyKinds {
+			base.poles = base.poles[:min(len(base.poles), fewPoles)]
+		}
 		f := form{kind: kind, flip: flip, angle: angle, base: base, region: base}
 		if angle != 0 {
 			f.region = base.turned(false, angle)
@@ -106,10 +116,10 @@ func newModel(p Problem) *model {
 	switch kinds := len(m.bases); {
 	case kinds <= 12:
 		m.cells = 40
-	case kinds <= 40:
+	case kinds <= 20:
 		m.cells = 36
 	default:
-		m.cells = 32
+		m.cells = 28
 	}
 	m.refs = make([][]atomic.Pointer[ref], len(m.forms))
 	for i := range m.refs {
