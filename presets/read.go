@@ -1,6 +1,7 @@
 package presets
 
 import (
+	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
@@ -60,7 +61,8 @@ func (d *Drawings) Changed(j job.Job) fault.List {
 // ReadFile reads a regular file of at most the given bytes.
 func ReadFile(path string, most int64) ([]byte, error) {
 	// A pipe would be waited for: look before opening.
-	switch info, err := os.Stat(path); {
+	info, err := os.Stat(path)
+	switch {
 	case err != nil:
 		return nil, err
 	case !info.Mode().IsRegular():
@@ -73,5 +75,8 @@ func ReadFile(path string, most int64) ([]byte, error) {
 		return nil, err
 	}
 	defer file.Close()
-	return io.ReadAll(io.LimitReader(file, most))
+	// At once in its full size: growing by steps would leave as much again behind.
+	text := bytes.NewBuffer(make([]byte, 0, info.Size()+bytes.MinRead))
+	_, err = text.ReadFrom(io.LimitReader(file, most))
+	return text.Bytes(), err
 }

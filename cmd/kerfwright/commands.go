@@ -7,6 +7,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"runtime/debug"
 	"slices"
 	"strings"
 
@@ -65,6 +66,7 @@ func inspect(w world, f flags) error {
 		return err
 	}
 	d.File = f.rest[0]
+	defer sparing(d.File)()
 	j := job.Job{Units: d.Units, Drawings: []job.Drawing{d}}
 	if j.Units == 0 {
 		j.Units = 1
@@ -80,13 +82,26 @@ func inspect(w world, f flags) error {
 	for _, e := range faults.At(fault.Error) {
 		r.Warnings = append([]string{"error: " + e.Error()}, r.Warnings...)
 	}
-	if err := emit(w, f, r, r.Table); err != nil {
+	if f.has("json") {
+		return report.JSON(w.out, r)
+	}
+	if err := r.Table(w.tables()); err != nil {
 		return err
 	}
-	if !f.has("json") {
-		return sketch(w, l)
+	return sketch(w, l)
+}
+
+// sparing asks the garbage collector to keep the process under six times the
+// size of a large drawing, at about a third more time, until the function
+// that it returns is called.
+func sparing(name string) func() {
+	const small = 16 << 20
+	info, err := os.Stat(name)
+	if err != nil || info.Size() < small {
+		return func() {}
 	}
-	return nil
+	was := debug.SetMemoryLimit(info.Size() / 2 * 9) // what the collector does not count takes the rest
+	return func() { debug.SetMemoryLimit(was) }
 }
 
 // readWith reads the only drawing of j with the options of the call.
