@@ -5,9 +5,8 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
-	"path/filepath"
+	"path"
 
-	"example.org/kerfwright/planner/bundle"
 	"example.org/kerfwright/planner/fault"
 	"example.org/kerfwright/planner/job"
 	"example.org/kerfwright/planner/jobfile"
@@ -58,6 +57,9 @@ func DecodeHoleBands(file string, text []byte) ([]job.HoleRule, fault.List) {
 }
 
 func shapeHoles(f *jobfile.Form, units *unit.System, bands *[]job.HoleRule) {
+	if _, ok := f.Version(holesFormat); !ok {
+		return
+	}
 	f.Units(units)
 	jobfile.Tables(f, "holes", bands, func(h *job.HoleRule) { jobfile.ShapeHoleRule(f, h) })
 }
@@ -65,16 +67,11 @@ func shapeHoles(f *jobfile.Form, units *unit.System, bands *[]job.HoleRule) {
 // HoleBands is HoleBands with the store's file.
 func (s Store) HoleBands() ([]job.HoleRule, bool, fault.List) {
 	bands, own, faults := HoleBands(os.DirFS(s.root))
-	for i := range faults {
-		if faults[i].File != "" {
-			faults[i].File = filepath.Join(s.root, faults[i].File)
-		}
-	}
-	return bands, own, faults
+	return bands, own, s.placed(faults)
 }
 
-// SaveHoleBands keeps bands as the shop's own, in place of those it had. The
-// file is replaced whole or not at all. No bands are an answer too: then every
+// SaveHoleBands keeps bands as the shop's own, in place of those it had, which
+// go into the file's history. No bands are an answer too: then every
 // hole goes by the rules for every hole.
 func (s Store) SaveHoleBands(bands []job.HoleRule, units unit.System) error {
 	if units == unit.Unknown {
@@ -85,11 +82,10 @@ func (s Store) SaveHoleBands(bands []job.HoleRule, units unit.System) error {
 	if faults.Bad() {
 		return fmt.Errorf("save the hole bands: %w", faults.Err())
 	}
-	dir := filepath.Join(s.root, filepath.Dir(filepath.FromSlash(holesFile)))
-	if err := os.MkdirAll(dir, 0o777); err != nil {
-		return fmt.Errorf("save the hole bands: %w", err)
-	}
-	if err := bundle.Replace(Folder(dir), []bundle.Entry{{Name: filepath.Base(holesFile), Data: text}}); err != nil {
+	if _, err := s.replaceWhole(Item{path.Dir(holesFile), path.Base(holesFile)}, text, func(old []byte) bool {
+		_, faults := DecodeHoleBands(holesFile, old)
+		return !faults.Bad()
+	}); err != nil {
 		return fmt.Errorf("save the hole bands: %w", err)
 	}
 	return nil

@@ -219,6 +219,17 @@ func TestNothingIsProposedFromNothing(t *testing.T) {
 	}
 }
 
+func TestReadingsInTheWrongUnitAreNotProposed(t *testing.T) {
+	r := presets.Run{Material: job.Stainless, Thickness: own().Thickness, Process: own().Process}
+	for range 3 { // inches typed into a job in mm
+		r.Looks = append(r.Looks, presets.Look{Feature: "p1.outline", Kind: feature.Outline, Side: "width", Drawn: 60, Measured: 2.36})
+	}
+	p := presets.Propose(own(), []presets.Run{r}, nil, plain.Of("x"), "2026-05-04T10:20:30Z", unit.MM)
+	if len(p.Changes) > 0 || !p.Now.Same(p.Was) || !strings.Contains(strings.Join(p.Told, " "), "the readings give a figure that cannot be: presets[1].kerf") {
+		t.Errorf("%+v %q", p.Changes, p.Told)
+	}
+}
+
 func TestBadEdgeKeepsAPresetFromBeingProved(t *testing.T) {
 	p := own()
 	p.Process.State = job.Tried

@@ -17,6 +17,7 @@ import (
 const (
 	presetFormat  = 2
 	machineFormat = 1
+	holesFormat   = 1
 )
 
 // Preset is one way to cut one thickness of one material.

@@ -49,18 +49,12 @@ func (s Store) SavePrices(p cost.Prices) (Saved, error) {
 	if faults.Bad() {
 		return Saved{}, fmt.Errorf("save the prices: %w", faults.Err())
 	}
-	saved := Saved{Item: Item{"", pricesFile}}
-	err := s.locked(func() error {
-		old, err := s.read(saved.Item)
-		if err != nil {
-			return fmt.Errorf("save the prices: %w", err)
-		}
-		if _, faults := cost.Decode(pricesFile, old); old != nil && faults.Bad() {
-			if saved.Aside, err = s.setAside(saved.Item); err != nil {
-				return fmt.Errorf("save the prices: the list there cannot be read and could not be moved aside: %w", err)
-			}
-		}
-		return s.change(saved.Item, func([]byte) ([]byte, error) { return text, nil })
+	saved, err := s.replaceWhole(Item{"", pricesFile}, text, func(old []byte) bool {
+		_, faults := cost.Decode(pricesFile, old)
+		return !faults.Bad()
 	})
-	return saved, err
+	if err != nil {
+		return saved, fmt.Errorf("save the prices: %w", err)
+	}
+	return saved, nil
 }

@@ -75,6 +75,11 @@ func Propose(was Preset, all []Run, sets []Set, by plain.Text, at string, in uni
 		p.Now.Retired = false
 		p.Now.By, p.Now.At = by, at
 		p.Now.Process.Source = plain.Of(clip(sourceOf(was, p.Now)))
+		// Readings may be in the wrong unit, or of another cut.
+		if _, faults := encodePresets(nil, unit.MM, []Preset{p.Now}); faults.Bad() {
+			p.Now, p.Changes = was, nil
+			q.tell("the readings give a figure that cannot be: %v. Look through the newest entries of the log", faults.Err())
+		}
 	}
 	return p
 }

@@ -320,7 +320,7 @@ func TestStoreLosesNothingWhateverCallFails(t *testing.T) {
 		half bool
 		on   bool
 	}{{"error", syscall.EIO, false, false}, {"full", syscall.ENOSPC, true, false}, {"read-only", syscall.EROFS, false, true}}
-	step := every(1, 9, 29)
+	step := every(1, 17, 41)
 	points := 0
 	for _, mode := range modes {
 		for at := 1; at <= total; at += step {
@@ -423,7 +423,7 @@ func child(t *testing.T, dir string, as *syscall.Credential, env ...string) (don
 func TestKilledStoreLosesNothing(t *testing.T) {
 	all, calls := states(t)
 	total := calls[len(calls)-1]
-	step := every(1, 7, 29)
+	step := every(1, 11, 41)
 	points, left := 0, 0
 	for at := 1; at <= total; at += step {
 		dir := t.TempDir()

@@ -14,6 +14,7 @@ import (
 	"sync"
 	"testing"
 
+	"example.org/kerfwright/planner/cost"
 	"example.org/kerfwright/planner/job"
 	"example.org/kerfwright/planner/plain"
 	"example.org/kerfwright/planner/unit"
@@ -408,5 +409,36 @@ func TestItemsAreOfTheStoreOnly(t *testing.T) {
 	items, err := s.Items()
 	if err != nil || fmt.Sprint(items) != "[process/gone.toml "+ownFile+"]" {
 		t.Error(items, err)
+	}
+}
+
+func TestBrokenListsAreMovedAsideToo(t *testing.T) {
+	root := t.TempDir()
+	s := presets.OpenStore(root)
+	const bad = "currency = [\n"
+	for _, name := range []string{"prices.toml", "rules/holes.toml"} {
+		path := filepath.Join(root, filepath.FromSlash(name))
+		os.MkdirAll(filepath.Dir(path), 0o777)
+		if err := os.WriteFile(path, []byte(bad), 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if _, err := s.SavePrices(cost.Prices{MildSteel: job.Of(1.1)}); err != nil {
+		t.Fatal(err)
+	}
+	if err := s.SaveHoleBands([]job.HoleRule{{UpTo: 1, Action: job.HoleDrill}}, unit.MM); err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range []string{"prices.toml", "rules/holes.toml"} {
+		if text, err := os.ReadFile(filepath.Join(root, filepath.FromSlash(name)+".damaged-1")); err != nil || string(text) != bad {
+			t.Errorf("%s: %q %v", name, text, err)
+		}
+	}
+	// A good one goes into the history.
+	if err := s.SaveHoleBands(nil, unit.MM); err != nil {
+		t.Fatal(err)
+	}
+	if past, err := s.History(presets.Item{Folder: "rules", Name: "holes.toml"}); err != nil || len(past) != 1 {
+		t.Error(len(past), err)
 	}
 }

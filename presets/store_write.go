@@ -215,3 +215,22 @@ func (s Store) setAside(i Item) (string, error) {
 		return name, d.Sync()
 	}
 }
+
+// replaceWhole puts a text in place of a file that has one fixed name. What
+// stood there goes into the history; if it cannot be read, it is moved aside.
+func (s Store) replaceWhole(i Item, text []byte, readable func(old []byte) bool) (Saved, error) {
+	saved := Saved{Item: i}
+	err := s.locked(func() error {
+		old, err := s.read(i)
+		if err != nil {
+			return err
+		}
+		if old != nil && !readable(old) {
+			if saved.Aside, err = s.setAside(i); err != nil {
+				return fmt.Errorf("%s cannot be read and could not be moved aside: %w", i, err)
+			}
+		}
+		return s.change(i, func([]byte) ([]byte, error) { return text, nil })
+	})
+	return saved, err
+}

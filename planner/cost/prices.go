@@ -53,6 +53,10 @@ func Encode(p Prices) ([]byte, fault.List) {
 	return jobfile.Write(head, func(f *jobfile.Form) { shape(f, &p) })
 }
 
+// pricesFormat is the number of the list's format; a list without one is of
+// the first.
+const pricesFormat = 1
+
 var head = []string{
 	"What this shop pays, and how long its consumables last. Leave out what is not",
 	"known: it is then not known in the sums either. metal: per kg. gas: per m3.",
@@ -62,6 +66,9 @@ var head = []string{
 }
 
 func shape(f *jobfile.Form, p *Prices) {
+	if _, ok := f.Version(pricesFormat); !ok {
+		return
+	}
 	f.NoUnits()
 	f.Text("currency", &p.Currency)
 	f.Table("metal", func() {

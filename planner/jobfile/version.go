@@ -20,6 +20,7 @@ func (f *Form) Version(newest int) (format int, ok bool) {
 		return 1, true
 	}
 	n, isWhole := raw.(int64)
+
 	switch {
 	case !isWhole || n < 1:
 		f.fault(key, "file-version", "", "must be a whole number from 1")
