@@ -273,7 +273,16 @@ func (e *real) Files(dir, name string, j job.Job) []Target {
 		_, err := os.Lstat(filepath.Join(dir, name))
 		return err == nil
 	}
-	return []Target{{jobFile, "job", there(jobFile)}, {program, "program", there(program)}, {dry, "dry run", there(dry)}}
+	out := []Target{{jobFile, "job", there(jobFile)}, {program, "program", there(program)}, {dry, "dry run", there(dry)}}
+	plates := 1
+	for _, p := range j.Layout.Places { // plates that rows go on to are known only to the plan
+		plates = max(plates, p.Plate)
+	}
+	for n := 2; n <= plates; n++ {
+		program, dry, _ := names(job.PlateStem(name, n), j)
+		out = append(out, Target{program, fmt.Sprintf("plate %d", n), there(program)}, Target{dry, "its dry run", there(dry)})
+	}
+	return out
 }
 
 func (e *real) Save(ctx context.Context, dir, name string, j job.Job, loops []*drawing.Loops, p *planner.Program) ([]string, error) {
