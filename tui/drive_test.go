@@ -52,7 +52,7 @@ func start(t testing.TB, w, h int, change ...func(*Session)) *driver {
 	}
 	t.Cleanup(m.Close)
 	m.in.wait = 0 // nobody sits at the other end of a slow link
-	m.beat = 0
+	m.beat, m.simBeat = 0, 0
 	d := &driver{t: t, m: m, eng: eng}
 	d.run(m.Init())
 	d.send(tea.WindowSizeMsg{Width: w, Height: h})

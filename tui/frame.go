@@ -295,6 +295,9 @@ func (m *Model) body() []string {
 // happened, or why what is typed cannot stay.
 func (m *Model) explainLines() []line {
 	const h = explainHeight
+	if m.whole {
+		return m.underPlate()
+	}
 	var s string
 	i := inkPlain
 	v := m.top()

@@ -24,7 +24,7 @@ func (m *Model) keyLine() line {
 	case m.ed != nil:
 		ks = []key.Binding{as(keyEnter, "take it"), bind("esc", "as it was", "esc"), bind("↑↓", "take it and move", "up")}
 	case m.whole:
-		ks = []key.Binding{bind("+ -", "nearer, further", "+"), keyFit, keyHolds, bind("↑↓", "next line", "up"), bind("v", "back", "v"), keyQuit}
+		ks = m.plateKeys()
 	default:
 		ks = append(ks, keyUp)
 		if r.verb != "" && (r.begin != nil || r.act != nil || r.turn != nil) {

@@ -140,7 +140,7 @@ const nearLevel = 3
 
 // bringNear shows the place under the cursor on the whole screen, magnified.
 func (m *Model) bringNear() {
-	m.whole = true
+	m.showPlate()
 	m.plate.level = max(m.plate.level, nearLevel)
 }
 

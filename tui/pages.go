@@ -119,6 +119,8 @@ func full(r row) string {
 const keyHelp = "Arrows (or h j k l) move and choose. Enter edits a value, opens a list or does what the line says. " +
 	"Tab and shift+tab go along the road, esc goes one step back. n goes to the next thing that is open. " +
 	"u takes the last edit back, r makes it again. v shows the plate alone, + and - bring it nearer or further, f shows all of it; a comma takes the stretches in which height is held off the picture and lays them on again. " +
+	"On the plate: arrows move a cross (shift and an arrow moves the picture), tab lays it on the next cut, enter opens that cut's feature, m measures from where the cross lies, digits show and hide what is drawn, c draws with braille, blocks or plain signs, " +
+	"space runs the program by the plan's own times (space waits, left and right go by cuts, up and down change the speed, page keys go 5 s, w follows the torch), g writes the program that goes on where the cross lies. " +
 	"t shows all that the planner told, s the shop's own numbers: presets, cut log, test pieces, profiles. q leaves; work that is not saved is kept as a draft."
 
 // toldPage lists all that the planner said, worst first.

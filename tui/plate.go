@@ -13,14 +13,24 @@ import (
 // plateView is the picture of the plate with rulers along two edges. Its
 // lines are kept until scene, size, magnification or aim change.
 type plateView struct {
-	level int  // magnified 2^level times
-	bare  bool // without the stretches in which height is held
+	level   int // magnified 2^level times
+	layers  layerSet
+	center  *geom.Point // of the picture if it was moved; nil: it follows what is aimed at
+	cross   *geom.Point // nil: not laid
+	picked  int         // cut that the cross was laid on, -1 for none
+	from    *geom.Point // measured from here to the cross
+	sim     *sim        // nil: none
+	hottest float64     // s of arc on a cm2, of the picture drawn last
 
 	key   plateKey
 	lines []string
 
 	baseKey plateKey
 	base    *raster
+
+	simKey  plateKey
+	simBase *raster
+	simDone int // cuts that simBase shows as made
 }
 
 // plateKey is all that a picture depends on.
@@ -28,7 +38,15 @@ type plateKey struct {
 	scene   *scene
 	w, h    int
 	level   int
-	bare    bool
+	layers  layerSet
+	picture picture
+	whole   bool
+	cross   geom.Point // if crossed
+	crossed bool
+	from    geom.Point // if measured
+	meas    bool
+	sim     *sim
+	at      float64
 	center  geom.Point
 	feature int
 	drawing int
@@ -65,7 +83,7 @@ func (m *Model) showHolds() bool {
 	if s == nil || !slices.ContainsFunc(s.strokes, func(st stroke) bool { return st.mark == markHold }) {
 		return false
 	}
-	m.plate.bare = !m.plate.bare
+	m.plate.layers.toggle(layHolds)
 	return true
 }
 
@@ -73,13 +91,13 @@ func (m *Model) fitPlate() bool {
 	if m.plate.level == 0 {
 		return false
 	}
-	m.plate.level = 0
+	m.plate.level, m.plate.center = 0, nil
 	return true
 }
 
 // plateLines draws the picture in h lines of exactly w cells.
 func (m *Model) plateLines(w, h int) []string {
-	k := plateKey{scene: m.scene(), w: w, h: h, level: m.plate.level, bare: m.plate.bare, feature: -1, drawing: -1, units: m.d.Job.Units}
+	k := plateKey{scene: m.scene(), w: w, h: h, level: m.plate.level, layers: m.plate.layers, picture: m.th.picture, whole: m.whole, feature: -1, drawing: -1, units: m.d.Job.Units}
 	s := k.scene
 	if s != nil {
 		if a := m.aimed(); a != nil {
@@ -104,6 +122,7 @@ func (m *Model) plateLines(w, h int) []string {
 		if k.placed && k.level > 0 {
 			k.center = k.place
 		}
+		m.overPlate(&k)
 	}
 	if k == m.plate.key && m.plate.lines != nil {
 		return m.plate.lines
@@ -111,6 +130,30 @@ func (m *Model) plateLines(w, h int) []string {
 	m.plate.key = k
 	m.plate.lines = m.drawPlate(k)
 	return m.plate.lines
+}
+
+// overPlate is what the whole screen adds: the cross, what is measured, the run
+// of the program.
+func (m *Model) overPlate(k *plateKey) {
+	v := &m.plate
+	if !k.whole {
+		return
+	}
+	if v.center != nil && k.level > 0 {
+		k.center = *v.center
+	}
+	if v.cross != nil {
+		k.cross, k.crossed = *v.cross, true
+		if v.picked >= 0 && k.scene.prog != nil && v.picked < len(k.scene.prog.Cuts) {
+			k.feature = k.scene.prog.Cuts[v.picked].Feature
+		}
+	}
+	if v.from != nil {
+		k.from, k.meas = *v.from, true
+	}
+	if v.sim != nil && v.sim.prog == k.scene.prog {
+		k.sim, k.at, k.feature = v.sim, v.sim.at, -1
+	}
 }
 
 func (m *Model) drawPlate(k plateKey) []string {
@@ -131,8 +174,19 @@ func (m *Model) drawPlate(k plateKey) []string {
 		}
 		return out
 	}
-	r := m.plateBase(k, cw, ch)
+	under := k
+	if k.sim != nil && k.layers.shown(layLoose) {
+		under.layers.toggle(layLoose) // what is loose by then is laid on below
+	}
+	r := m.plateBase(under, cw, ch)
 	over := map[int]tagCell{}
+	m.plate.hottest = 0
+	if k.layers.shown(layHeat) && s.planned {
+		m.plate.hottest = r.heat(s, t, over)
+	}
+	if k.sim != nil {
+		r = m.plate.simCut(k, r)
+	}
 	if k.feature >= 0 {
 		r = r.clone()
 		for _, i := range s.of[k.feature] {
@@ -147,7 +201,9 @@ func (m *Model) drawPlate(k plateKey) []string {
 			}
 		}
 	}
-	r.tags(s, k.feature, over)
+	if k.layers.shown(layOrder) {
+		r.tags(s, k.feature, over)
+	}
 	aimX, aimY := -1, -1
 	c, ok := s.center(k.feature)
 	if k.placed {
@@ -159,6 +215,22 @@ func (m *Model) drawPlate(k plateKey) []string {
 			if k.placed {
 				over[y*r.w+x] = tagCell{[]rune(t.here)[0], inkAimed}
 			}
+		}
+	}
+	put := func(p geom.Point, sign string, i ink) {
+		if x, y, in := r.at(p); in {
+			over[y*r.w+x] = tagCell{[]rune(sign)[0], i}
+		}
+	}
+	if k.meas {
+		put(k.from, t.from, inkAimed)
+	}
+	if k.sim != nil {
+		m.plate.torch(r, t, over)
+	} else if k.crossed {
+		put(k.cross, t.here, inkAimed)
+		if x, y, in := r.at(k.cross); in {
+			aimX, aimY = x, y
 		}
 	}
 	yTicks := ticks(r.oy, r.oy+float64(4*ch)/r.k, ch, 3, k.units)
@@ -185,18 +257,21 @@ func (m *Model) drawPlate(k plateKey) []string {
 // cursor moves more often than the plate changes.
 func (m *Model) plateBase(k plateKey, cw, ch int) *raster {
 	k.feature, k.layer, k.place, k.placed = -1, plain.Text{}, geom.Point{}, false
+	k.crossed, k.cross, k.meas, k.from, k.sim, k.at, k.picture = false, geom.Point{}, false, geom.Point{}, nil, 0, 0
 	if m.plate.base != nil && m.plate.baseKey == k {
 		return m.plate.base
 	}
 	s := k.scene
 	r := newRaster(cw, ch, s.box(k.drawing), math.Pow(2, float64(k.level)), k.center)
-	for _, kind := range []mark{markStock, markRapid, markPart, markOpen, markHold, markLead} {
-		if kind == markHold && k.bare {
+	for kind := markLoose; kind < markAimed; kind++ {
+		if l, ok := markLayer(kind); ok && !k.layers.shown(l) {
 			continue
 		}
 		for i := range s.strokes {
 			st := &s.strokes[i]
-			if st.mark == kind && (s.planned || st.drawing == k.drawing) {
+			if kind == markLoose && st.mark == kind {
+				r.fill(st.path, kind)
+			} else if st.mark == kind && (s.planned || st.drawing == k.drawing) {
 				r.draw(st, kind)
 			}
 		}
@@ -254,7 +329,7 @@ func (r *raster) paintRow(b *strings.Builder, t *theme, y int, over map[int]tagC
 	b.WriteString(t.pre[now])
 	for x := range r.w {
 		c := r.cell[y*r.w+x]
-		sign, i := c.sign(t.ascii), c.mark.ink()
+		sign, i := c.sign(t.drawn()), c.mark.ink()
 		if c.dots == 0 {
 			i = now // a blank has no ink
 		}

@@ -21,7 +21,7 @@ func TestBrailleDots(t *testing.T) {
 	}{{0, 0, '⠁'}, {0, 1, '⠂'}, {0, 2, '⠄'}, {0, 3, '⡀'}, {1, 0, '⠈'}, {1, 1, '⠐'}, {1, 2, '⠠'}, {1, 3, '⢀'}} {
 		r := &raster{w: 1, h: 1, cell: make([]rasterCell, 1)}
 		r.plot(c.x, c.y, markPart, dirFlat)
-		if got := r.cell[0].sign(false); got != c.want {
+		if got := r.cell[0].sign(pictureBraille); got != c.want {
 			t.Errorf("dot %d,%d: %c, want %c", c.x, c.y, got, c.want)
 		}
 	}
@@ -36,7 +36,7 @@ func TestPictureOfASquare(t *testing.T) {
 		var b strings.Builder
 		for y := range r.h {
 			for x := range r.w {
-				b.WriteRune(r.cell[y*r.w+x].sign(ascii))
+				b.WriteRune(r.cell[y*r.w+x].sign(map[bool]picture{true: pictureASCII}[ascii]))
 			}
 			b.WriteByte('\n')
 		}

@@ -95,7 +95,7 @@ func (r *raster) draw(s *stroke, k mark) {
 	if !s.box.Overlaps(r.view()) {
 		return
 	}
-	if k != markAimed && s.box.Width()*r.k < 1 && s.box.Height()*r.k < 1 { // smaller than a dot
+	if k != markAimed && k != markDone && s.box.Width()*r.k < 1 && s.box.Height()*r.k < 1 { // smaller than a dot
 		x, y := r.dot(s.box.Center())
 		r.plot(int(x), int(y), k, dirFlat)
 		return
@@ -141,7 +141,7 @@ func (r *raster) line(a, b geom.Point, k mark, phase int) int {
 			continue
 		}
 		r.plot(x, y, k, dir)
-		if k == markAimed { // twice as thick, for screens without colour
+		if k == markAimed || k == markDone { // twice as thick, for screens without colour
 			r.plot(x+1, y, k, dir)
 			r.plot(x, y+1, k, dir)
 		}
@@ -183,26 +183,42 @@ func clip(x0, y0, x1, y1, w, h float64) (t0, t1 float64, ok bool) {
 	return t0, t1, t0 <= t1
 }
 
+// picture is how the dots of a cell are drawn.
+type picture uint8
+
+const (
+	pictureAuto   picture = iota // braille, or ASCII where the drawing set is
+	pictureBlocks                // quarter blocks, for fonts without braille
+	pictureASCII                 // signs by the direction of the line
+	pictures
+	pictureBraille = pictureAuto
+)
+
 // sign is what stands in a cell.
-func (c rasterCell) sign(ascii bool) rune {
+func (c rasterCell) sign(p picture) rune {
 	if c.dots == 0 {
 		return ' '
 	}
+	ascii := p == pictureASCII
 	switch {
 	case c.mark == markHold && ascii:
 		return '~'
 	case c.mark == markHold:
 		return '≈'
+	case p == pictureBlocks:
+		return c.block()
 	case !ascii:
 		return rune(0x2800 + int(c.dots))
 	}
 	switch c.mark {
-	case markAimed:
+	case markAimed, markDone:
 		return '#'
 	case markLead:
 		return '*'
-	case markRapid:
+	case markRapid, markLoose:
 		return '.'
+	case markTrace:
+		return 'o'
 	}
 	switch c.dirs {
 	case dirFlat:
@@ -215,4 +231,19 @@ func (c rasterCell) sign(ascii bool) rune {
 		return '\\'
 	}
 	return '+'
+}
+
+// block draws a cell with quarters: each stands for two by one dots of two.
+// (Unicode, Block Elements.)
+func (c rasterCell) block() rune {
+	if c.mark == markLoose {
+		return '░'
+	}
+	q := 0
+	for i, mask := range [4]uint8{0x01 | 0x02, 0x08 | 0x10, 0x04 | 0x40, 0x20 | 0x80} { // upper left and right, lower left and right
+		if c.dots&mask != 0 {
+			q |= 1 << i
+		}
+	}
+	return []rune(" ▘▝▀▖▌▞▛▗▚▐▜▄▙▟█")[q]
 }

@@ -49,6 +49,7 @@ type Model struct {
 	planRun *running   // that of the plan
 	beat    time.Duration
 	beating bool // a beatDue is on its way
+	simBeat time.Duration
 	workGen int
 	blocks  []block
 
@@ -114,6 +115,8 @@ func (m *Model) on(msg tea.Msg) tea.Cmd {
 		}
 	case nestDone:
 		return m.onNest(msg)
+	case simDue:
+		return m.onSim(msg)
 	case beatDue:
 		return m.onBeat()
 	case longDone:
@@ -191,9 +194,8 @@ func (m *Model) press(k tea.KeyMsg) (bool, tea.Cmd) {
 		r = l.at(i)
 	}
 	s := k.String()
-	if m.whole && (match(k, keyEsc) || match(k, keyPlate)) {
-		m.whole = false
-		return true, nil
+	if m.whole {
+		return m.pressPlate(k)
 	}
 	if f := r.keys[s]; f != nil {
 		return true, f(m)
@@ -201,6 +203,12 @@ func (m *Model) press(k tea.KeyMsg) (bool, tea.Cmd) {
 	if did, cmd := v.press(m, s, r); did {
 		return true, cmd
 	}
+	return m.pressCommon(k, r)
+}
+
+// pressCommon acts on the keys that mean the same everywhere.
+func (m *Model) pressCommon(k tea.KeyMsg, r row) (bool, tea.Cmd) {
+	l, sp, s := m.top().list(m), m.spot(), k.String()
 	switch {
 	case match(k, keyUp):
 		return sp.move(l, -1), nil
@@ -237,7 +245,7 @@ func (m *Model) press(k tea.KeyMsg) (bool, tea.Cmd) {
 	case match(k, keyTold):
 		return m.lay(toldPage{}), nil
 	case match(k, keyPlate):
-		m.whole = true
+		m.showPlate()
 		return true, nil
 	case match(k, keyIn):
 		return m.zoom(1), nil

@@ -122,7 +122,7 @@ func New(ctx context.Context, s Session) (*Model, error) {
 	m := &Model{
 		eng: s.Engine, th: newTheme(r, s.ASCII), now: s.Now, ctx: ctx, holder: s.Holder,
 		given: s.Paths, d: &Draft{Dir: s.Dir}, spots: map[string]*spot{}, dirs: map[string]listing{},
-		beat: beat, in: input{wait: escWait},
+		beat: beat, simBeat: simBeat, in: input{wait: escWait},
 	}
 	if s.StateDir == "" {
 		s.StateDir, err = StateDir()

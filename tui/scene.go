@@ -18,17 +18,20 @@ import (
 type mark uint8
 
 const (
-	markStock mark = iota
+	markLoose mark = iota // inside of what falls or stays loose
+	markStock
 	markRapid
 	markPart
 	markOpen // a chain left open
 	markHold // height is held
 	markLead
+	markTrace // way of the dry run
+	markDone  // cut by now
 	markAimed
 )
 
 func (k mark) ink() ink {
-	return [...]ink{inkStock, inkRapid, inkPart, inkBad, inkHold, inkLead, inkAimed}[k]
+	return [...]ink{inkFaint, inkStock, inkRapid, inkPart, inkBad, inkHold, inkLead, inkHead, inkGood, inkAimed}[k]
 }
 
 // stroke is one path of the picture.
@@ -57,7 +60,10 @@ type scene struct {
 	boxes   []geom.Box // what "all of it" is: one for a plate, one for each drawing else
 	strokes []stroke
 	tags    []tag
-	of      map[int][]int // strokes of a feature
+	of      map[int][]int     // strokes of a feature
+	prog    *planner.Program  // of a planned plate
+	cuts    []stroke          // way of each cut, in order
+	line    *planner.Timeline // once it was asked for
 }
 
 func (s *scene) add(p geom.Path, k mark, feature, drawing int) {
@@ -165,6 +171,14 @@ func planScene(j job.Job, p *planner.Program) *scene {
 	}
 	for _, r := range p.Rapids {
 		s.add(r, markRapid, -1, -1)
+	}
+	s.prog = p
+	for _, c := range p.Cuts {
+		s.cuts = append(s.cuts, stroke{path: c.Path, box: c.Path.Box(), mark: markDone, feature: -1, drawing: -1})
+		s.add(c.Frees, markLoose, -1, -1)
+	}
+	for _, way := range p.Trace() {
+		s.add(way, markTrace, -1, -1)
 	}
 	s.boxes = []geom.Box{box}
 	return s

@@ -28,11 +28,15 @@ func Sketch(l *drawing.Loops, w, h int, ascii bool) []string {
 	}
 	draw(l.Closed, markPart)
 	draw(l.Open, markOpen)
+	how := pictureBraille
+	if ascii {
+		how = pictureASCII
+	}
 	var out []string
 	for y := range h {
 		var b strings.Builder
 		for x := range w {
-			b.WriteRune(r.cell[y*w+x].sign(ascii))
+			b.WriteRune(r.cell[y*w+x].sign(how))
 		}
 		if line := strings.TrimRight(b.String(), " "); line != "" || len(out) > 0 {
 			out = append(out, line)

@@ -15,6 +15,7 @@ func (m *Model) lay(v view) bool {
 		return false
 	}
 	m.pages = append(m.pages, v)
+	m.whole = false
 	return true
 }
 

@@ -36,14 +36,16 @@ type glyphs struct {
 	rule, wall, teeDown, teeUp, teeR              string
 	cutDone, cutOpen, torch                       string
 	cursor, caret, leader, tick, more, cont, rise string
-	aimX, aimY, here                              string
+	aimX, aimY, here, from, lit                   string
+	shades                                        [4]rune // of heat, least first
 }
 
 var unicodeSet = glyphs{
 	rule: "─", wall: "│", teeDown: "┬", teeUp: "┴", teeR: "├",
 	cutDone: "━", cutOpen: "╌", torch: "▾",
 	cursor: "▸", caret: "▏", leader: "·", tick: "✓", more: "…", cont: "↓", rise: "↑",
-	aimX: "▾", aimY: "▸", here: "×",
+	aimX: "▾", aimY: "▸", here: "×", from: "◇", lit: "█",
+	shades: [4]rune{'░', '▒', '▓', '█'},
 }
 
 var asciiSet = glyphs{
@@ -51,13 +53,15 @@ var asciiSet = glyphs{
 	rule:  "-", wall: "|", teeDown: "+", teeUp: "+", teeR: "+",
 	cutDone: "=", cutOpen: "-", torch: "v",
 	cursor: ">", caret: "_", leader: ".", tick: "+", more: "~", cont: "v", rise: "^",
-	aimX: "v", aimY: ">", here: "X",
+	aimX: "v", aimY: ">", here: "X", from: "O", lit: "@",
+	shades: [4]rune{'.', ':', '%', '#'},
 }
 
 // theme turns inks into escape sequences and holds the drawing set. It comes
 // from a renderer of our own, so that it does not hang on global state.
 type theme struct {
 	glyphs
+	picture   picture
 	pre, post [inkCount]string
 }
 
@@ -89,4 +93,13 @@ func newTheme(r *lipgloss.Renderer, ascii bool) theme {
 		t.pre[i], t.post[i], _ = strings.Cut(st.Render("x"), "x")
 	}
 	return t
+}
+
+// drawn is how the picture is drawn: braille where the locale has it, unless
+// the person chose otherwise.
+func (t *theme) drawn() picture {
+	if t.ascii {
+		return pictureASCII
+	}
+	return t.picture
 }
