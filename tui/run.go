@@ -39,6 +39,7 @@ type Session struct {
 
 	ASCII   bool // draw with ASCII only, whatever the locale
 	NoColor bool // no colour, whatever the terminal
+	Lines   bool // line by line, without moving the cursor (lines.go)
 
 	Dir      string           // where names are relative to; "" is the working folder
 	StateDir string           // for recovery files; "" is StateDir()
@@ -163,6 +164,9 @@ func (m *Model) Close() {
 // wraps ctx's. Signals are main's business: it ends ctx, and may call
 // Holder.Keep at any time.
 func Run(ctx context.Context, s Session) (Outcome, error) {
+	if s.Lines {
+		return RunLines(ctx, s)
+	}
 	if err := Terminal(os.Getenv); err != nil {
 		return Outcome{}, err
 	}

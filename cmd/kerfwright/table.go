@@ -48,6 +48,7 @@ var (
 	unitsOf    = option{name: "units", arg: "U", what: "units of the drawing: mm or inch; without it what the file says", of: []string{"mm", "inch"}}
 	pageOf     = option{name: "page", arg: "N", what: "page of a PDF, from 1"}
 	ofPlate    = option{name: "plate", arg: "N", what: "the plate that is meant, from 1; without it the first"}
+	byLines    = option{name: "lines", what: "ask line by line, for screen readers and plain terminals; TERM=dumb does it too"}
 	asciiOnly  = option{name: "ascii", what: "draw with ASCII signs only, whatever the locale says"}
 )
 
@@ -57,7 +58,7 @@ func alone() command {
 		operand: "[JOB.toml | DRAWING...]", ends: jobEnds + " " + drawingEnds,
 		what:    "open the wizard: stock, features, process, checks, save",
 		more:    "Opens the full-screen wizard: empty, on one job file, or on drawings for a new job. Every key is shown in place; what is not saved when the line drops is kept as a draft and offered at the next start.",
-		options: []option{asciiOnly},
+		options: []option{asciiOnly, byLines},
 		run:     wizard,
 	}
 }
@@ -191,7 +192,7 @@ func ownCommands() []command {
 		{
 			name: "demo", operand: "[FOLDER]", run: demo,
 			what:    "open the wizard on the demo job; without a terminal, plan it",
-			options: []option{asciiOnly},
+			options: []option{asciiOnly, byLines},
 		},
 		{
 			name: "terminal", run: terminal, aside: itself,

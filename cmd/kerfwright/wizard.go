@@ -27,16 +27,15 @@ func wizard(w world, f flags) error {
 	if jobs := slices.DeleteFunc(slices.Clone(f.rest), func(n string) bool { return filepath.Ext(n) != ".toml" }); len(jobs) > 0 && len(f.rest) > 1 {
 		return usagef("the wizard takes one job file, or drawings for a new job")
 	}
-	if !onTerminal(w) {
+	lines := f.has("lines")
+	if !lines && !onTerminal(w) {
 		return usagef("the wizard needs a terminal; for scripts there are the commands %s", forScripts())
 	}
-	if err := tui.Terminal(w.env); err != nil {
-		return usagef("%v", err)
-	}
+	lines = lines || tui.Terminal(w.env) != nil
 	ctx, caught, stop := untilSignal()
 	defer stop()
 	session := tui.Session{
-		In: w.in, Out: w.out.(*os.File), Paths: f.rest, Holder: &tui.Holder{},
+		In: w.in, Out: w.out, Paths: f.rest, Holder: &tui.Holder{}, Lines: lines,
 		ASCII: f.has("ascii") || tui.WantsASCII(w.env), NoColor: w.env("NO_COLOR") != "",
 	}
 	result, err := runGuarded(ctx, session, caught)
@@ -70,7 +69,7 @@ func demo(w world, f flags) error {
 	if err != nil {
 		return err
 	}
-	if !onTerminal(w) {
+	if !f.has("lines") && !onTerminal(w) {
 		fmt.Fprintln(w.err, "No terminal for the wizard: the demo job is planned, proved and written instead.")
 		return plan(w, flags{rest: []string{job}})
 	}
