@@ -21,6 +21,7 @@ type Engine interface {
 	formEngine
 	runEngine
 	shopEngine
+	sinceEngine
 
 	// Read reads the job's drawings, whose names are relative to dir.
 	Read(ctx context.Context, j job.Job, dir string) ([]*drawing.Loops, fault.List)

@@ -180,8 +180,11 @@ func (m *Model) nextBlock() int {
 	return 0
 }
 
-// nextOpen goes to the next thing that is open.
+// nextOpen goes to the next thing that is open; if nothing is, to the door.
 func (m *Model) nextOpen() bool {
+	if m.shut() == "" {
+		return m.goTo(block{stage: saveStage, row: "save"})
+	}
 	return len(m.blocks) > 0 && m.goTo(m.blocks[m.nextBlock()])
 }
 

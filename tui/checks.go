@@ -124,7 +124,7 @@ func (m *Model) itemRow(it Item, k string, w int) []row {
 	var by span
 	if ok {
 		r.state = stDone
-		by = span{c.By.String() + " " + clock(c.At), inkGood}
+		by = span{c.By.String() + " " + m.clock(c.At), inkGood}
 	}
 	toggle := func(m *Model) tea.Cmd { return m.confirm(it) }
 	r.keys = map[string]func(*Model) tea.Cmd{" ": toggle}
@@ -133,10 +133,17 @@ func (m *Model) itemRow(it Item, k string, w int) []row {
 }
 
 // clock is the time of a confirmation, as short as the day allows.
-func clock(at string) string {
+func (m *Model) clock(at string) string {
 	t, err := time.Parse(time.RFC3339, at)
 	if err != nil {
 		return at
+	}
+	now := m.now().In(t.Location())
+	switch {
+	case t.Year() != now.Year():
+		return t.Format("2 Jan 2006")
+	case t.YearDay() != now.YearDay():
+		return t.Format("2 Jan 15:04")
 	}
 	return t.Format("15:04")
 }

@@ -162,6 +162,10 @@ func (e *real) Checklist(j job.Job, p *planner.Program) []Item {
 	stations := map[presets.Station]Station{presets.AtPlate: AtPlate, presets.AtTorch: AtTorch, presets.AtSupply: AtSupply,
 		presets.AtPC: AtPC, presets.OnPerson: OnPerson}
 	var out []Item
+	if it, ok := lifting(j, p); ok {
+		it.RestsOn = sum(fmt.Appendf(nil, "%q", []any{it.ID, it.Text, it.Figure, fmt.Sprintf("%+v", j.Stock)}))
+		out = append(out, it)
+	}
 	for _, c := range presets.Cautions(j.Stock.Material, j.Stock.Surface, j.Stock.Under, j.Process.Amps) {
 		at, ok := stations[c.Where]
 		if !ok {
@@ -182,7 +186,9 @@ func (e *real) Checklist(j job.Job, p *planner.Program) []Item {
 		case OnPerson:
 			rests = append(rests, j.Process.Amps)
 		}
-		out = append(out, Item{ID: c.ID, Station: at, Text: c.Text, Figure: c.Figure, Why: c.Source, RestsOn: sum(fmt.Appendf(nil, "%q", rests))})
+		it := Item{ID: c.ID, Station: at, Text: c.Text, Figure: c.Figure, Why: c.Source, RestsOn: sum(fmt.Appendf(nil, "%q", rests))}
+		figures(&it, j, p)
+		out = append(out, it)
 	}
 	return out
 }

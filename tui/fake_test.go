@@ -43,6 +43,7 @@ type fake struct {
 	shopDir string // of the shop's own store
 	lib     *presets.Library
 	prices  cost.Prices // saved last
+	since   []Since
 }
 
 func (f *fake) note(what string) {

@@ -6,6 +6,7 @@ import (
 
 	"example.org/kerfwright/planner"
 	"example.org/kerfwright/planner/cost"
+	"example.org/kerfwright/planner/drawing"
 	"example.org/kerfwright/planner/fault"
 	"example.org/kerfwright/planner/job"
 	"example.org/kerfwright/planner/plain"
@@ -44,4 +45,8 @@ func (f *fake) TakeUp(ctx context.Context, dir, name string, j job.Job, whole *p
 func (f *fake) SaveTakenUp(ctx context.Context, dir, name string, j job.Job, p *planner.Program, from planner.From) ([]string, error) {
 	f.note("save taken up")
 	return []string{filepath.Join(dir, from.Stem(name)+".nc"), filepath.Join(dir, from.Stem(name)+"-dry.nc")}, nil
+}
+
+func (f *fake) Since(was job.Job, loops []*drawing.Loops, p *planner.Program) []Since {
+	return f.since
 }

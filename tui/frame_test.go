@@ -89,7 +89,7 @@ func TestFramesOfEveryStage(t *testing.T) {
 		name  string
 		w, h  int
 		ascii bool
-	}{{"80x24", 80, 24, false}, {"80x24-ascii", 80, 24, true}, {"200x60", 200, 60, false}, {"200x60-ascii", 200, 60, true}} {
+	}{{"80x24", 80, 24, false}, {"80x24-ascii", 80, 24, true}, {"120x40", 120, 40, false}, {"120x40-ascii", 120, 40, true}, {"200x60", 200, 60, false}, {"200x60-ascii", 200, 60, true}} {
 		t.Run(c.name, func(t *testing.T) {
 			d := start(t, c.w, c.h, withFiles, func(s *Session) { s.ASCII = c.ascii })
 			walk(d, func(name string) {

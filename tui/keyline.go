@@ -41,8 +41,11 @@ func (m *Model) keyLine() line {
 		} else {
 			ks = append(ks, as(keyPrev, "checks"))
 		}
-		if len(m.blocks) > 0 {
+		switch {
+		case len(m.blocks) > 0:
 			ks = append(ks, keyOpen)
+		case m.shut() == "" && !m.d.written():
+			ks = append(ks, as(keyOpen, "to save"))
 		}
 		if v.id() != "why" {
 			ks = append(ks, keyWhy)

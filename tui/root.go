@@ -44,6 +44,7 @@ type Model struct {
 
 	res     results
 	taken   taken
+	opening opening
 	onDisk  *Draft     // as it was saved or opened last
 	runs    []*running // what a person waits for, in the order in which it began
 	planRun *running   // that of the plan
@@ -78,6 +79,7 @@ func (m *Model) Init() tea.Cmd {
 // Update acts on one message.
 func (m *Model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	cmd := m.on(msg)
+	m.hold()
 	return m, tea.Batch(cmd, m.follow(), m.seek())
 }
 

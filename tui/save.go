@@ -43,6 +43,7 @@ func (saveView) list(m *Model) list {
 	u := m.d.Job.Units
 
 	add(m.saveRow())
+	rows = append(rows, m.sinceRow()...)
 	if len(m.saved) > 0 && m.d.Saved {
 		head("written")
 		for i, p := range m.saved {

@@ -65,6 +65,11 @@ type theme struct {
 	pre, post [inkCount]string
 }
 
+// colourOf is the ANSI colour of each ink, 0 for none. Green is not among them:
+// beside red and yellow it is what the most common colour blindness takes away.
+var colourOf = [inkCount]int{inkFaint: 8, inkOpen: 3, inkBad: 1, inkWarn: 3, inkGood: 6, inkRule: 6, inkStock: 4, inkLead: 5, inkHold: 3, inkRapid: 8,
+	inkOrder: 6, inkAimed: 14}
+
 // newTheme asks the renderer, whose colour profile decides, for the sequences
 // of each ink. Only the sixteen ANSI colours are used.
 func newTheme(r *lipgloss.Renderer, ascii bool) theme {
@@ -72,24 +77,14 @@ func newTheme(r *lipgloss.Renderer, ascii bool) theme {
 	if ascii {
 		t.glyphs = asciiSet
 	}
-	s := r.NewStyle
-	color := func(n int) lipgloss.Style { return s().Foreground(lipgloss.ANSIColor(n)) }
-	for i, st := range map[ink]lipgloss.Style{
-		inkFaint: color(8),
-		inkHead:  s().Bold(true),
-		inkPick:  s().Bold(true),
-		inkOpen:  color(3),
-		inkBad:   color(1).Bold(true),
-		inkWarn:  color(3),
-		inkGood:  color(2),
-		inkRule:  color(6),
-		inkStock: color(4),
-		inkLead:  color(5),
-		inkHold:  color(3),
-		inkRapid: color(8),
-		inkOrder: color(6),
-		inkAimed: color(2).Bold(true),
-	} {
+	for i := range inkCount {
+		st := r.NewStyle()
+		if n := colourOf[i]; n > 0 {
+			st = st.Foreground(lipgloss.ANSIColor(n))
+		}
+		if i == inkHead || i == inkPick || i == inkBad || i == inkAimed {
+			st = st.Bold(true)
+		}
 		t.pre[i], t.post[i], _ = strings.Cut(st.Render("x"), "x")
 	}
 	return t
