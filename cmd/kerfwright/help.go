@@ -46,8 +46,7 @@ func help(w world, f flags) error {
 func overview() string {
 	var b strings.Builder
 	b.WriteString("Kerfwright sets up cutting jobs for a plasma table and proves the programs.\n\n")
-	b.WriteString("kerfwright " + alone().operand + " [--ascii] [--lines]   the wizard
-")
+	b.WriteString("kerfwright " + alone().operand + " [--ascii] [--lines]   the wizard\n")
 	width := 0
 	for _, c := range commands() {
 		if c.aside == "" {
