@@ -203,7 +203,12 @@ func (w *walker) touched(line int) {
 
 func (w *walker) move(m *rs274.Move) {
 	switch m.Kind {
-	case rs274.Spindle, rs274.Tool:
+	case rs274.Tool:
+		w.dark(m.Line)
+		if f := w.c.in.Form.Lines; !strings.Contains(strings.ToUpper(strings.Join(f.Header, " ")+strings.Join(f.Footer, " ")), "M6") {
+			w.c.find(m.Line, "", "tool-change", "Take the line out.", "M6 changes the tool, and the profile has no such line: where the machine goes for that is not known")
+		}
+	case rs274.Spindle:
 		if m.Modal.Spindle != 0 {
 			w.light(m.Line)
 		} else if w.lit && !w.byWord {

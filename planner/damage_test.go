@@ -1,0 +1,632 @@
+package planner_test
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"maps"
+	"math"
+	"math/rand/v2"
+	"os"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"example.org/kerfwright/planner"
+	"example.org/kerfwright/planner/geom"
+)
+
+// This file damages a program at random and asks the proof. What does harm is
+// judged by a plain reader of its own, that shares no code with the proof, the
+// writer or rs274: it follows the torch in short steps and looks at points of
+// the wanted edges. It is blunt (edge is how far off an edge must be before it
+// speaks) so that whatever it calls harm is harm.
+const edge = 0.04 // mm: the proof's 0.02 and as much for chords and steps
+
+// holdShort, mm, is by how much less height may be held before this reader
+// speaks: a stretch shorter than a kerf and a half may stand to either side.
+const holdShort = 2.5
+
+// sight is what the plain reader saw a program do.
+type sight struct {
+	cuts []seen
+	harm string // the first thing that no plate should be given
+	rest string // all that it does besides cutting, in order
+}
+
+// seen is one time that the torch was lit.
+type seen struct {
+	at     []geom.Point // steps of the torch while it was lit
+	feed   []float64
+	held   float64 // mm of its way under hold
+	delay  float64
+	height float64 // where it was lit
+	area   float64 // twice, signed: which way round
+}
+
+var wordOf = regexp.MustCompile(`([A-Z])([-+]?(?:[0-9]+\.?[0-9]*|\.[0-9]+))`)
+
+// watch follows a program of the tests' own profile (bench, in plan_test.go).
+func watch(text []byte) sight {
+	var s sight
+	harm := func(format string, args ...any) {
+		if s.harm == "" {
+			s.harm = fmt.Sprintf(format, args...)
+		}
+	}
+	at, z, feed, motion := geom.Pt(math.NaN(), math.NaN()), math.NaN(), 0.0, 0
+	unit, lit, held, touched, ended := 0.0, false, false, false, false
+	for _, l := range strings.Split(string(text), "\n") {
+		if ended {
+			break
+		}
+		switch strings.TrimSpace(l) {
+		case "(height hold on)":
+			held = true
+		case "(height hold off)":
+			held = false
+		}
+		for {
+			a, b := strings.IndexByte(l, '('), strings.IndexByte(l, ')')
+			if a < 0 || b < a {
+				break
+			}
+			l = l[:a] + l[b+1:]
+		}
+		l = strings.ToUpper(strings.NewReplacer(" ", "", "\t", "", "\r", "").Replace(l))
+		if rest := wordOf.ReplaceAllString(l, ""); rest != "" && rest != "%" {
+			harm("what is no word: %q", rest)
+		}
+		v := map[string]float64{}
+		var codes []string
+		for _, m := range wordOf.FindAllStringSubmatch(l, -1) {
+			x, _ := strconv.ParseFloat(m[2], 64)
+			if m[1] == "G" || m[1] == "M" {
+				codes = append(codes, m[1]+strconv.FormatFloat(x, 'f', -1, 64))
+			} else if _, twice := v[m[1]]; twice {
+				harm("%s twice in a line", m[1])
+			} else {
+				v[m[1]] = x
+			}
+		}
+		machine, shift, probe, dwell := false, false, false, false
+		for _, c := range codes {
+			switch c {
+			case "G0", "G1", "G2", "G3":
+				motion = int(c[1] - '0')
+			case "G21":
+				unit = 1
+			case "G20":
+				unit = 25.4
+			case "G38.2":
+				probe = true
+			case "G92":
+				shift = true
+			case "G53":
+				machine = true
+			case "G4":
+				dwell = true
+			case "M3":
+				if !lit {
+					if !touched {
+						harm("lit without a touch-off")
+					}
+					lit, touched = true, false
+					s.cuts = append(s.cuts, seen{at: []geom.Point{at}, feed: []float64{0}, height: z})
+				}
+			case "M5":
+				lit = false
+			case "M2", "M30":
+				ended = true
+			case "G17", "G40", "G49", "G80", "G90", "G94", "G54", "G64":
+			default:
+				harm("%s, of which nothing is said", c)
+			}
+		}
+		x, hasX := v["X"]
+		y, hasY := v["Y"]
+		zz, hasZ := v["Z"]
+		if f, ok := v["F"]; ok {
+			feed = f * unit
+		}
+		to := at
+		if hasX {
+			to.X = x * unit
+		}
+		if hasY {
+			to.Y = y * unit
+		}
+		switch {
+		case dwell:
+			if lit {
+				s.cuts[len(s.cuts)-1].delay += v["P"]
+			}
+			continue
+		case shift:
+			if hasX || hasY || lit {
+				harm("zero is moved")
+			}
+			if !hasZ || zz != 100 && zz != -4.2 {
+				harm("Z is set to %v", zz)
+			}
+			z, touched = zz, touched || zz == -4.2
+			s.rest += fmt.Sprint("set ", zz, "\n")
+			continue
+		case probe:
+			// Where it would end matters little: it ends at the plate, or the
+			// machine stops because it did not.
+			if lit || hasX || hasY || v["F"] > 800 {
+				harm("another touch-off")
+			}
+			s.rest += fmt.Sprintf("touch %.3f %.3f\n", at.X, at.Y)
+			continue
+		case machine:
+			if motion != 0 || zz < 0 || !hasZ || lit { // above its top the machine stops
+				harm("another move of the machine's own")
+			}
+			s.rest += "raise\n"
+			continue
+		}
+		if hasZ {
+			if zz*unit < 1.4 {
+				harm("down to %v", zz)
+			}
+			z = zz * unit
+		}
+		_, hasI := v["I"]
+		_, hasJ := v["J"]
+		if !hasX && !hasY && (motion < 2 || !hasI && !hasJ) {
+			if hasZ && !lit {
+				s.rest += fmt.Sprintf("Z %.3f\n", z)
+			}
+			continue
+		}
+		way := []geom.Point{to}
+		if motion >= 2 {
+			c := at.Add(geom.Pt(v["I"]*unit, v["J"]*unit))
+			r := at.Dist(c)
+			if !(r > 0 && math.Abs(r-to.Dist(c)) <= 0.01) {
+				harm("an arc that is none")
+				at = to
+				continue
+			}
+			a, b := math.Atan2(at.Y-c.Y, at.X-c.X), math.Atan2(to.Y-c.Y, to.X-c.X)
+			turn := b - a
+			switch {
+			case motion == 3 && turn <= 1e-9:
+				turn += 2 * math.Pi
+			case motion == 2 && turn >= -1e-9:
+				turn -= 2 * math.Pi
+			}
+			way = way[:0]
+			n := int(math.Abs(turn)/0.05) + 1 // a chord of 0.05 rad is 0.0003 of r off its arc
+			for i := 1; i <= n; i++ {
+				way = append(way, geom.Polar(c, r, a+turn*float64(i)/float64(n)))
+			}
+			way[n-1] = to
+		}
+		if !lit {
+			if !math.IsNaN(at.X) && (z < 14.98 || math.IsNaN(z)) {
+				harm("sideways at %.2f mm over the plate", z)
+			}
+			s.rest += fmt.Sprintf("go %.3f %.3f\n", to.X, to.Y)
+			at = to
+			continue
+		}
+		if motion == 0 {
+			harm("a rapid with the torch lit")
+		}
+		if math.Abs(z-1.5) > 0.03 {
+			harm("cuts at %.2f mm", z)
+		}
+		c := &s.cuts[len(s.cuts)-1]
+		for _, p := range way {
+			q := c.at[len(c.at)-1]
+			if held {
+				c.held += q.Dist(p)
+			}
+			c.area += q.X*p.Y - p.X*q.Y
+			c.at, c.feed = append(c.at, p), append(c.feed, feed)
+		}
+		at = to
+	}
+	if lit || !ended {
+		harm("it does not end with the torch out")
+	}
+	return s
+}
+
+func (c *seen) length() (l float64) {
+	for i := 1; i < len(c.at); i++ {
+		l += c.at[i-1].Dist(c.at[i])
+	}
+	return l
+}
+
+// beside returns the distance from q to a cut's way, and the feed there.
+func (c *seen) beside(q geom.Point) (d, feed float64) {
+	d = math.Inf(1)
+	for i := 1; i < len(c.at); i++ {
+		a, b := c.at[i-1], c.at[i]
+		v := b.Sub(a)
+		t := 0.0
+		if l := v.Dot(v); l > 0 {
+			t = max(0, min(1, q.Sub(a).Dot(v)/l))
+		}
+		if e := a.Add(v.Mul(t)).Dist(q); e < d {
+			d, feed = e, c.feed[i]
+		}
+	}
+	return d, feed
+}
+
+// harmOf judges a damaged program by the good one.
+func harmOf(now, was sight, edges [][]geom.Point, half float64) string {
+	if now.harm != "" {
+		return now.harm
+	}
+	if len(now.cuts) != len(was.cuts) {
+		return fmt.Sprintf("%d cuts for %d", len(now.cuts), len(was.cuts))
+	}
+	used := map[int]bool{}
+	for i := range now.cuts {
+		c := &now.cuts[i]
+		if len(c.at) < 2 {
+			return "lit and not moved"
+		}
+		// Which cut is it: the one of the good program whose way is nearest to its middle.
+		k, near := -1, math.Inf(1)
+		for n := range was.cuts {
+			sum := 0.0
+			for j := 0; j < len(c.at); j += 1 + len(c.at)/8 {
+				d, _ := was.cuts[n].beside(c.at[j])
+				sum += d
+			}
+			if sum < near {
+				k, near = n, sum
+			}
+		}
+		o := &was.cuts[k]
+		switch {
+		case used[k]:
+			return "one cut twice"
+		case k == len(was.cuts)-1 && i != k:
+			return "the outline is not last"
+		case c.area*o.area < 0:
+			return "the other way round"
+		case math.Abs(c.height-o.height) > 0.03:
+			return fmt.Sprintf("lit at %.2f mm", c.height)
+		case math.Abs(c.delay-o.delay) > 0.01*o.delay:
+			return fmt.Sprintf("waits %.2f s", c.delay)
+		case c.length()-c.held > o.length()-o.held+holdShort:
+			return fmt.Sprintf("free along %.1f mm, not %.1f", c.length()-c.held, o.length()-o.held)
+		}
+		used[k] = true
+		for j := 1; j < len(c.at); j++ {
+			m := c.at[j-1].Lerp(c.at[j], 0.5)
+			if d, f := o.beside(m); d < 0.01 && math.Abs(c.feed[j]-f) > 0.02*f && c.at[j-1].Dist(c.at[j]) > 0.1 {
+				return fmt.Sprintf("feed %.0f, not %.0f", c.feed[j], f)
+			}
+		}
+	}
+	for _, e := range edges {
+		for _, q := range e {
+			d := math.Inf(1)
+			for i := range now.cuts {
+				v, _ := now.cuts[i].beside(q)
+				d = min(d, v)
+			}
+			if d < half-edge {
+				return fmt.Sprintf("gouges by %.2f mm at (%.1f, %.1f)", half-d, q.X, q.Y)
+			}
+			if d > half+edge {
+				return fmt.Sprintf("leaves %.2f mm at (%.1f, %.1f)", d-half, q.X, q.Y)
+			}
+		}
+	}
+	return ""
+}
+
+// heldLonger returns by how much less of the way, mm, height is free.
+func heldLonger(now, was sight) float64 {
+	a, b := 0.0, 0.0
+	for i := range now.cuts {
+		a += now.cuts[i].length() - now.cuts[i].held
+	}
+	for i := range was.cuts {
+		b += was.cuts[i].length() - was.cuts[i].held
+	}
+	return b - a
+}
+
+// harmless says why a damaged program that is proved does no harm; "" if it
+// is not known.
+func harmless(now, was sight) string {
+	same := len(now.cuts) == len(was.cuts)
+	exact := same
+	for i := range now.cuts {
+		if !same {
+			break
+		}
+		a, b := &now.cuts[i], &was.cuts[i]
+		exact = exact && slices.Equal(a.at, b.at) && slices.Equal(a.feed, b.feed) && a.held == b.held && a.delay == b.delay
+	}
+	switch {
+	case heldLonger(now, was) > 4:
+		return "height held longer than needed: a warning where it is much, the operator decides"
+	case exact && now.rest == was.rest:
+		return "the machine does the same: words in force anyway, comments, spaces, zeros"
+	case exact:
+		return "the arc does the same; another way or height through the air, over what the job allows"
+	}
+	reordered := same
+	for i := range now.cuts {
+		reordered = reordered && slices.ContainsFunc(was.cuts, func(c seen) bool { return slices.Equal(c.at, now.cuts[i].at) })
+	}
+	if reordered {
+		return "the same cuts in another order that the rules allow"
+	}
+	return "the edge is the same within the tolerance: lead, overburn, a pierce in the scrap, a figure behind the point"
+}
+
+// damages are the classes. Each changes lines in place or returns others.
+var damages = []struct {
+	name string
+	do   func(r *rand.Rand, l []string) []string
+}{
+	{"line left out", func(r *rand.Rand, l []string) []string { i := r.IntN(len(l)); return slices.Delete(l, i, i+1) }},
+	{"line twice", func(r *rand.Rand, l []string) []string { i := r.IntN(len(l)); return slices.Insert(l, i, l[i]) }},
+	{"two neighbours swapped", func(r *rand.Rand, l []string) []string {
+		i := r.IntN(len(l) - 1)
+		l[i], l[i+1] = l[i+1], l[i]
+		return l
+	}},
+	{"two lines swapped", func(r *rand.Rand, l []string) []string {
+		i, k := r.IntN(len(l)), r.IntN(len(l))
+		l[i], l[k] = l[k], l[i]
+		return l
+	}},
+	{"line moved", func(r *rand.Rand, l []string) []string {
+		i := r.IntN(len(l))
+		s := l[i]
+		l = slices.Delete(l, i, i+1)
+		return slices.Insert(l, r.IntN(len(l)+1), s)
+	}},
+	{"block left out", func(r *rand.Rand, l []string) []string {
+		i := r.IntN(len(l))
+		return slices.Delete(l, i, min(len(l), i+2+r.IntN(20)))
+	}},
+	{"block twice", func(r *rand.Rand, l []string) []string {
+		i := r.IntN(len(l))
+		return slices.Insert(l, i, slices.Clone(l[i:min(len(l), i+2+r.IntN(20))])...)
+	}},
+	{"block moved", func(r *rand.Rand, l []string) []string {
+		i := r.IntN(len(l))
+		n := min(len(l), i+2+r.IntN(20))
+		b := slices.Clone(l[i:n])
+		l = slices.Delete(l, i, n)
+		return slices.Insert(l, r.IntN(len(l)+1), b...)
+	}},
+	{"block reversed", func(r *rand.Rand, l []string) []string {
+		i := r.IntN(len(l))
+		slices.Reverse(l[i:min(len(l), i+2+r.IntN(20))])
+		return l
+	}},
+	{"cut short", func(r *rand.Rand, l []string) []string {
+		i := r.IntN(len(l))
+		l = l[:i+1]
+		l[i] = l[i][:r.IntN(len(l[i])+1)]
+		return l
+	}},
+	{"beginning lost", func(r *rand.Rand, l []string) []string { return l[1+r.IntN(len(l)-1):] }},
+	{"digit changed", onRune("0123456789", func(r *rand.Rand, b []byte, i int) []byte { b[i] = byte('0' + r.IntN(10)); return b })},
+	{"digit lost", onRune("0123456789", func(r *rand.Rand, b []byte, i int) []byte { return slices.Delete(b, i, i+1) })},
+	{"digit too many", onRune("0123456789", func(r *rand.Rand, b []byte, i int) []byte { return slices.Insert(b, i, byte('0'+r.IntN(10))) })},
+	{"point moved", onRune(".", func(r *rand.Rand, b []byte, i int) []byte {
+		if i+1 < len(b) {
+			b[i], b[i+1] = b[i+1], b[i]
+		}
+		return b
+	})},
+	{"point lost", onRune(".", func(r *rand.Rand, b []byte, i int) []byte { return slices.Delete(b, i, i+1) })},
+	{"sign lost", onRune("-", func(r *rand.Rand, b []byte, i int) []byte { return slices.Delete(b, i, i+1) })},
+	{"sign put in", onRune("XYZIJ", func(r *rand.Rand, b []byte, i int) []byte { return slices.Insert(b, i+1, '-') })},
+	{"letter changed", onRune("GMXYZIJFP", func(r *rand.Rand, b []byte, i int) []byte { b[i] = "GMXYZIJFP"[r.IntN(9)]; return b })},
+	{"letter lost", onRune("GMXYZIJFP", func(r *rand.Rand, b []byte, i int) []byte { return slices.Delete(b, i, i+1) })},
+	{"any byte changed", onRune("", func(r *rand.Rand, b []byte, i int) []byte { b[i] = byte(32 + r.IntN(95)); return b })},
+	{"bracket put in", onRune("", func(r *rand.Rand, b []byte, i int) []byte { return slices.Insert(b, i, "()"[r.IntN(2)]) })},
+	{"word lost", onWord("GMXYZIJFP", func(r *rand.Rand, w string) string { return "" })},
+	{"X or Y off by 0.05 to 3 mm", onWord("XY", nudge(0.05, 3))},
+	{"I or J off by 0.05 to 3 mm", onWord("IJ", nudge(0.05, 3))},
+	{"Z off by 0.1 to 30 mm", onWord("Z", nudge(0.1, 30))},
+	{"feed off by 5 % and more", onWord("F", scaled)},
+	{"delay off by 5 % and more", onWord("P", scaled)},
+	{"straight for rapid and back", onWord("G", func(r *rand.Rand, w string) string {
+		return map[string]string{"G0": "G1", "G1": "G0"}[w]
+	})},
+	{"arc the other way", onWord("G", func(r *rand.Rand, w string) string { return map[string]string{"G2": "G3", "G3": "G2"}[w] })},
+	{"arc made straight", func(r *rand.Rand, l []string) []string {
+		return onLine(r, l, regexp.MustCompile(`^G[23] .*I`), func(s string) string {
+			return regexp.MustCompile(` [IJ]\S+`).ReplaceAllString("G1"+s[2:], "")
+		})
+	}},
+	{"torch word turned", onWord("M", func(r *rand.Rand, w string) string { return map[string]string{"M3": "M5", "M5": "M3"}[w] })},
+	{"mode word turned", onWord("G", func(r *rand.Rand, w string) string {
+		return map[string]string{"G21": "G20", "G90": "G91", "G17": "G18", "G94": "G93", "G54": "G55", "G40": "G41"}[w]
+	})},
+	{"foreign line", func(r *rand.Rand, l []string) []string {
+		all := []string{"M3", "M5", "M0", "M30", "G0 X10 Y10", "G1 X200", "G0 Z2", "G4 P1", "G41", "G55", "G91", "G20", "G92 Z0", "G92.1", "G28", "M6 T1", "G38.2 Z-10 F800", "G10 L2 P1 X1", "(height hold on)", "(height hold off)"}
+		return slices.Insert(l, r.IntN(len(l)), all[r.IntN(len(all))])
+	}},
+	{"line that a switch may skip", func(r *rand.Rand, l []string) []string { i := r.IntN(len(l)); l[i] = "/" + l[i]; return l }},
+	{"line made a comment", func(r *rand.Rand, l []string) []string { i := r.IntN(len(l)); l[i] = "(" + l[i] + ")"; return l }},
+}
+
+func onRune(of string, change func(*rand.Rand, []byte, int) []byte) func(*rand.Rand, []string) []string {
+	return func(r *rand.Rand, l []string) []string {
+		for range 1000 {
+			i := r.IntN(len(l))
+			if len(l[i]) == 0 || of != "" && l[i][0] == '(' {
+				continue
+			}
+			if k := r.IntN(len(l[i])); of == "" || strings.IndexByte(of, l[i][k]) >= 0 {
+				l[i] = string(change(r, []byte(l[i]), k))
+				return l
+			}
+		}
+		return l
+	}
+}
+
+func onWord(letters string, change func(*rand.Rand, string) string) func(*rand.Rand, []string) []string {
+	return func(r *rand.Rand, l []string) []string {
+		for range 10000 {
+			i := r.IntN(len(l))
+			if strings.HasPrefix(l[i], "(") {
+				continue
+			}
+			words := strings.Fields(l[i])
+			k := r.IntN(max(1, len(words)))
+			if k < len(words) && strings.Contains(letters, words[k][:1]) {
+				if w := change(r, words[k]); w != "" || letters == "GMXYZIJFP" {
+					words[k] = w
+					l[i] = strings.Join(slices.DeleteFunc(words, func(s string) bool { return s == "" }), " ")
+					return l
+				}
+			}
+		}
+		return l
+	}
+}
+
+func onLine(r *rand.Rand, l []string, is *regexp.Regexp, change func(string) string) []string {
+	for range 10000 {
+		if i := r.IntN(len(l)); is.MatchString(l[i]) {
+			l[i] = change(l[i])
+			return l
+		}
+	}
+	return l
+}
+
+func nudge(least, most float64) func(*rand.Rand, string) string {
+	return func(r *rand.Rand, w string) string {
+		v, err := strconv.ParseFloat(w[1:], 64)
+		if err != nil {
+			return ""
+		}
+		d := least * math.Pow(most/least, r.Float64())
+		return w[:1] + strconv.FormatFloat(v+d*float64(1-2*r.IntN(2)), 'f', 4, 64)
+	}
+}
+
+func scaled(r *rand.Rand, w string) string {
+	v, err := strconv.ParseFloat(w[1:], 64)
+	if err != nil {
+		return ""
+	}
+	k := 1.05 + 2*r.Float64()
+	if r.IntN(2) == 0 {
+		k = 1 / k
+	}
+	return w[:1] + strconv.FormatFloat(v*k, 'f', 3, 64)
+}
+
+// Whatever the plain reader calls harm, the proof must refuse; what the proof
+// passes must do no harm, for a reason that is told.
+func TestRandomDamageIsCaughtOrHarmless(t *testing.T) {
+	each := 20
+	switch {
+	case testing.Short():
+		each = 10
+	case os.Getenv("KERFWRIGHT_LONG") != "":
+		each = 1000
+	}
+	j, l := gateJob(), leaf()
+	p := mustPlan(t, j, l)
+	was := watch(p.Text)
+	half := j.Process.Kerf / 2
+	var edges [][]geom.Point
+	for _, f := range p.Tree.Features {
+		if !f.Rule.Cuts() {
+			continue
+		}
+		var pts []geom.Point
+		loop := p.Placed[0].Move.Path(f.Loop).Flatten(1e-4)
+		for i, a := range loop {
+			b := loop[(i+1)%len(loop)]
+			n := int(a.Dist(b)/2.5) + 1
+			for k := range n {
+				q := a.Lerp(b, float64(k)/float64(n))
+				d := math.Inf(1)
+				for i := range was.cuts {
+					v, _ := was.cuts[i].beside(q)
+					d = min(d, v)
+				}
+				if d < half+edge/4 { // a round kerf does not reach into sharp corners
+					pts = append(pts, q)
+				}
+			}
+		}
+		if len(pts) < 10 {
+			t.Fatalf("%s: %d places of its edge are cut", f.ID, len(pts))
+		}
+		edges = append(edges, pts)
+	}
+	if h := harmOf(was, was, edges, half); h != "" || len(was.cuts) != 6 {
+		t.Fatalf("the good program itself: %s, %d cuts", h, len(was.cuts))
+	}
+	r := rand.New(rand.NewPCG(9, 9))
+	reasons := map[string]int{}
+	harmful, all := 0, 0
+	for _, d := range damages {
+		bad, also, passed := 0, 0, 0
+		for range each {
+			lines := d.do(r, strings.Split(strings.TrimSuffix(string(p.Text), "\n"), "\n"))
+			text := []byte(strings.Join(lines, "\n") + "\n")
+			if bytes.Equal(text, p.Text) {
+				continue
+			}
+			now := watch(text)
+			h := harmOf(now, was, edges, half)
+			v, _ := planner.Prove(context.Background(), j, l, text, false)
+			switch {
+			case v.OK && h != "":
+				t.Errorf("%s: proved, but %s\n%s", d.name, h, difference(p.Text, text))
+			case h != "":
+				bad++
+			case !v.OK:
+				also++
+			default:
+				passed++
+				why := harmless(now, was)
+				// Sides of these parts are up to 160 mm long.
+				if reasons[why]++; heldLonger(now, was) > 200 && len(v.Findings) == 0 {
+					t.Errorf("%s: held far longer, and not warned of\n%s", d.name, difference(p.Text, text))
+				}
+			}
+		}
+		harmful, all = harmful+bad, all+bad+also+passed
+		t.Logf("%-32s %4d harmful, all caught; %4d more refused; %4d harmless", d.name, bad, also, passed)
+	}
+	for _, why := range slices.Sorted(maps.Keys(reasons)) {
+		t.Logf("harmless %4d: %s", reasons[why], why)
+	}
+	t.Logf("%d classes, %d damaged programs, %d harmful", len(damages), all, harmful)
+	if harmful < all/2 {
+		t.Errorf("%d of %d do harm: the damage is too soft to test anything", harmful, all)
+	}
+}
+
+// difference shows the first lines in which two texts differ.
+func difference(a, b []byte) string {
+	x, y := strings.Split(string(a), "\n"), strings.Split(string(b), "\n")
+	for i := range min(len(x), len(y)) {
+		if x[i] != y[i] {
+			return fmt.Sprintf("from line %d:\n  was %s\n  now %s", i+1, strings.Join(x[i:min(len(x), i+4)], " | "), strings.Join(y[i:min(len(y), i+4)], " | "))
+		}
+	}
+	return fmt.Sprintf("%d lines, were %d", len(y), len(x))
+}
