@@ -4,6 +4,7 @@ import (
 	"context"
 	"os"
 	"runtime"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -14,7 +15,11 @@ import (
 
 // TestMain lets no test hang: one watchdog tells where it hung.
 func TestMain(m *testing.M) {
-	watchdog := time.AfterFunc(5*time.Minute, func() {
+	patience := 5 * time.Minute
+	if slices.ContainsFunc(os.Args, func(a string) bool { return strings.HasPrefix(a, "-test.fuzz=") }) {
+		patience = 24 * time.Hour // a long look has its own end
+	}
+	watchdog := time.AfterFunc(patience, func() {
 		buf := make([]byte, 1<<20)
 		os.Stderr.Write(buf[:runtime.Stack(buf, true)])
 		os.Exit(3)
