@@ -219,7 +219,7 @@ func (s shop) proofInput(p *Program, text []byte, dry bool) proof.Input {
 		File: fileOf(dry), Text: text, Dry: dry, Tolerance: s.rules.ProofWithin,
 		Machine: proof.Machine{
 			TravelX: m.TravelX, TravelY: m.TravelY, MaxFeed: m.MaxFeed, SafeZ: m.SafeZ, TravelZ: m.TravelZ,
-			TopZ: m.TopZ.Value, HasTop: m.TopZ.Known, Probes: true, ProbeReuse: s.rules.ProbeReuse,
+			TopZ: m.TopZ.Value, HasTop: m.TopZ.Known, Reach: m.Reach, Probes: true, ProbeReuse: s.rules.ProbeReuse,
 			ProbeFeed: m.ProbeFeed, SensorOffset: m.SensorOffset.Value, AccelXY: m.AccelXY, CornerDeviation: m.CornerDeviation,
 		},
 		Form: proof.Form{Units: m.Program.Units, Decimals: m.Program.Decimals, Lines: proof.Lines{

@@ -341,6 +341,10 @@ var mutants = []struct {
 	{"compensation switched on", func(x *text, in *proof.Input) { x.sub("p1.h1", "G1 X", 0, "G1", "G41 G1") }, "not-followed", "p1.h1", "G41"},
 	{"word of another controller", func(x *text, in *proof.Input) { x.insert(x.find("p1.h1", "M3", 0), "M62 P0") }, "unknown-word", "p1.h1", "M62"},
 	{"a wait in the middle of a cut", func(x *text, in *proof.Input) { x.insert(x.find("p1.h1", "G3 X", 1), "G4 P0.5") }, "lit-dwell", "p1.h1", "G4"},
+	{"first height astray", func(x *text, in *proof.Input) {
+		in.Machine.Reach = 100
+		x.insert(x.find("", "G0 Z25", 0), "G92 Z1000")
+	}, "first-height", "", "G92 Z1000"},
 	{"tool change that no profile asks for", func(x *text, in *proof.Input) { x.insert(x.find("p1.h1", "G0 X", 0), "M6 T1") }, "tool-change", "p1.h1", "M6 T1"},
 	{"stop with the torch lit", func(x *text, in *proof.Input) { x.insert(x.find("p1.h1", "M5", 0), "M0") }, "lit-stop", "p1.h1", "M0"},
 	{"touch-off with the torch lit", func(x *text, in *proof.Input) {

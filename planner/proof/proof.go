@@ -142,6 +142,7 @@ type Machine struct {
 	TravelZ          float64  // mm over the plate for other rapids
 	TopZ             float64  // mm, machine coordinate of the raised torch (G53)
 	HasTop           bool     // TopZ is known
+	Reach            float64  // mm that the plate is taken to lie under the raised torch before the first touch-off; 0 is not checked
 
 	Probes       bool    // a touch-off is demanded before every arc
 	ProbeReuse   float64 // mm: within it the last touch-off serves again

@@ -260,6 +260,10 @@ func (w *walker) offset(m *rs274.Move) {
 	if w.lit {
 		w.c.find(m.Line, "", "lit-offset", "Set offsets with the arc off.", "%s with the torch lit", m.Code)
 	}
+	if reach := w.c.in.Machine.Reach; reach > 0 && !w.probed && m.Code == "G92" && math.Abs(m.To.Z-reach) > w.c.aloft {
+		w.c.find(m.Line, "", "first-height", "Set Z to the reach of the machine profile.", "before the first touch-off the raised torch is said to be %s over the plate, the profile says %s: the next move up or down goes astray",
+			mm(m.To.Z), mm(reach))
+	}
 	if !w.probed || w.zeroed {
 		return
 	}
