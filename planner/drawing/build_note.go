@@ -8,14 +8,24 @@ import (
 // note records something about the entity that begin named, in the place p if
 // at is set. Notes of one code, type and layer are counted on one line.
 func (b *builder) note(sev fault.Severity, code, what, do string, p geom.Point, at bool) {
+	p = b.m.apply(p)
+	if !at {
+		p = nowhere
+	}
+	b.noteHere(sev, code, what, do, p)
+}
+
+// noteHere is note for a place that is the drawing's already, or nowhere.
+func (b *builder) noteHere(sev fault.Severity, code, what, do string, p geom.Point) {
 	typ := ""
 	if types := b.root.raw.types; int(b.cur.typ) < len(types) {
 		typ = types[b.cur.typ]
 	}
-	if at {
-		p = b.m.apply(p)
+	at := p.Finite()
+	if !at {
+		p = geom.Point{}
 	}
-	b.noteOn(sev, code, typ, b.cur.layer, what, do, place{int(b.cur.line), p, at && p.Finite()})
+	b.noteOn(sev, code, typ, b.cur.layer, what, do, place{int(b.cur.line), p, at})
 }
 
 // noteOn is note for things that are not an entity's; layer -1 is none.

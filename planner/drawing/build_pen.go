@@ -211,18 +211,28 @@ func (b *builder) endPath() {
 		return
 	case b.bad:
 		b.bad = false
+		p := b.begun()
 		b.raw.verts = b.raw.verts[:b.cur.first]
-		b.note(fault.Error, "bad-number", fmt.Sprintf("a coordinate that is not a number or over %g", b.lim.coordinate),
-			"Draw it again or delete it", geom.Point{}, false)
+		b.noteHere(fault.Error, "bad-number", fmt.Sprintf("a coordinate that is not a number or over %g", b.lim.coordinate),
+			"Draw it again or delete it", p)
 		return
 	case n < 2 && !(n == 1 && b.cur.closed && b.raw.verts[b.cur.first].Src != 0):
+		p := b.begun()
 		b.raw.verts = b.raw.verts[:b.cur.first]
 		if n == 1 {
-			b.note(fault.Note, "zero-length", "a path without length dropped", "", geom.Point{}, false)
+			b.noteHere(fault.Note, "zero-length", "a path without length dropped", "", p)
 		}
 		return
 	}
 	b.keep(n)
+}
+
+// begun is where the pen's run begins, nowhere if it has no vertex.
+func (b *builder) begun() geom.Point {
+	if int(b.cur.first) < len(b.raw.verts) {
+		return b.raw.verts[b.cur.first].P
+	}
+	return nowhere
 }
 
 func (b *builder) keep(n int32) {

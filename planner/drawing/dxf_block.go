@@ -132,18 +132,18 @@ func (d *dxf) readInsert() {
 	if !d.open(&e) {
 		return
 	}
-	m, ok := d.plane(&e, p[2])
+	m, ok := d.plane(&e, p)
 	if !ok {
 		return
 	}
 	if sx == 0 || sy == 0 {
-		d.to.note(fault.Warning, "block-scale", "a block with scale 0 has no width and is left out", "Set its scale in the CAD", p.flat(), true)
+		d.to.note(fault.Warning, "block-scale", "a block with scale 0 has no width and is left out", "Set its scale in the CAD", m.apply(p.flat()), true)
 		return
 	}
 	r := rotation(turn)
 	ins.m = m.after(translation(p.flat())).after(r).after(scaling(sx, sy))
 	if !ins.m.finite() {
-		d.to.note(fault.Error, "bad-number", "a place, scale or turn that is not a number", "Draw it again or delete it", geom.Point{}, false)
+		d.to.note(fault.Error, "bad-number", "a place, scale or turn that is not a number", "Draw it again or delete it", m.apply(p.flat()), true)
 		return
 	}
 	// The spacing of an array turns with it but is not scaled.

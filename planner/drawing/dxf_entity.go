@@ -197,7 +197,7 @@ func (d *dxf) readLine(typ string) {
 			d.steep(p.flat())
 			return
 		}
-		d.raised(&e, max(math.Abs(p[2]), math.Abs(q[2])))
+		d.raised(&e, max(math.Abs(p[2]), math.Abs(q[2])), p.flat())
 	}
 	d.to.addLine(p.flat(), q.flat())
 }
@@ -241,7 +241,7 @@ func (d *dxf) readCircle() {
 	if !d.open(&e) {
 		return
 	}
-	if m, ok := d.plane(&e, c[2]); ok && d.drawable(r, m.apply(c.flat())) {
+	if m, ok := d.plane(&e, c); ok && d.drawable(r, m.apply(c.flat())) {
 		d.in(m, func() { d.to.addCircle(c.flat(), r) })
 	}
 }
@@ -251,7 +251,7 @@ func (d *dxf) readArc() {
 	if !d.open(&e) {
 		return
 	}
-	m, ok := d.plane(&e, c[2])
+	m, ok := d.plane(&e, c)
 	if !ok || !d.drawable(r, m.apply(c.flat())) {
 		return
 	}
@@ -314,7 +314,7 @@ func (d *dxf) readPoint() {
 		}
 	}
 	if d.open(&e) {
-		d.raised(&e, p[2])
+		d.raised(&e, p[2], p.flat())
 		d.to.addPoint(p.flat())
 	}
 }
@@ -344,7 +344,7 @@ func (d *dxf) readSolid(typ string) {
 	if !has4 {
 		p[3] = p[2]
 	}
-	m, ok := d.plane(&e, p[0][2])
+	m, ok := d.plane(&e, p[0])
 	if !ok {
 		return
 	}
@@ -353,7 +353,7 @@ func (d *dxf) readSolid(typ string) {
 		corners = corners[:3]
 	}
 	d.in(m, func() { d.to.addPath(geom.Polygon(corners...)) })
-	d.to.note(fault.Note, "filled", "a filled area; its outline was taken", "", corners[0], true)
+	d.to.note(fault.Note, "filled", "a filled area; its outline was taken", "", m.apply(corners[0]), true)
 }
 
 // readEllipse: world coordinates; the minor axis is ratio times the major,
@@ -381,10 +381,11 @@ func (d *dxf) readEllipse() {
 	if !d.open(&e) {
 		return
 	}
-	if _, ok := d.plane(&e, 0); !ok {
+	if _, _, _, lies := flat(&e); !lies {
+		d.tilted(&e, c.flat())
 		return
 	}
-	d.raised(&e, c[2])
+	d.raised(&e, c[2], c.flat())
 	if !level(maj[2], maj.flat().Len()) {
 		d.steep(c.flat())
 		return

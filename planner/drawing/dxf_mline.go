@@ -2,7 +2,6 @@ package drawing
 
 import (
 	"fmt"
-	"math"
 
 	"example.org/kerfwright/planner/fault"
 	"example.org/kerfwright/planner/geom"
@@ -68,8 +67,8 @@ func (d *dxf) readMline() {
 		d.to.note(fault.Error, "bad-entity", fmt.Sprintf("an MLINE with %d vertices whose lines do not match", len(v)), "Explode it in the CAD", v[0].p.flat(), true)
 		return
 	}
-	if ax, ay, _, ok := arbitraryAxis(e.n); !ok || math.Abs(ax[2]) > flatLimit || math.Abs(ay[2]) > flatLimit {
-		d.tilted(&e)
+	if _, _, _, lies := flat(&e); !lies {
+		d.tilted(&e, v[0].p.flat())
 		return
 	}
 	for i := range v {
@@ -78,7 +77,7 @@ func (d *dxf) readMline() {
 			return
 		}
 	}
-	d.raised(&e, v[0].p[2])
+	d.raised(&e, v[0].p[2], v[0].p.flat())
 	d.drawMline(v, flags, d.msCaps[style])
 }
 

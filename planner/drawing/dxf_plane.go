@@ -13,33 +13,49 @@ import (
 // far more than the rounding of any program.
 const flatLimit = 1e-4
 
-// plane returns the map from the entity's own axes to the drawing's, for the
-// height z in its own axes. ok is false for a tilted entity, which is noted.
-func (d *dxf) plane(e *entity, z float64) (m affine, ok bool) {
+// plane returns the map from the entity's own axes to the drawing's, where p
+// is its first point in its own axes. ok is false for a tilted entity, which
+// is noted.
+func (d *dxf) plane(e *entity, p point3) (m affine, ok bool) {
+	z := p[2]
 	if e.n == (point3{0, 0, 1}) {
-		d.raised(e, z)
+		d.raised(e, z, p.flat())
 		return identity, true
 	}
-	ax, ay, n, ok := arbitraryAxis(e.n)
-	if !ok || math.Abs(ax[2]) > flatLimit || math.Abs(ay[2]) > flatLimit {
-		d.tilted(e)
+	ax, ay, n, lies := flat(e)
+	m = affine{ax[0], ax[1], ay[0], ay[1], n[0] * z, n[1] * z}
+	if !lies {
+		// Seen from above, a point of a tilted entity lies there all the same.
+		d.tilted(e, m.apply(p.flat()))
 		return identity, false
 	}
-	d.raised(e, z)
-	return affine{ax[0], ax[1], ay[0], ay[1], n[0] * z, n[1] * z}, true
+	d.raised(e, z, m.apply(p.flat()))
+	return m, true
 }
 
-// raised notes an entity drawn at the height z, rounding left aside.
-func (d *dxf) raised(e *entity, z float64) {
+// flat returns the axes of an entity, and whether it lies in the drawing's
+// plane. Without a direction it has none of its own.
+func flat(e *entity) (ax, ay, n point3, lies bool) {
+	ax, ay, n, ok := arbitraryAxis(e.n)
+	if !ok {
+		return point3{1, 0, 0}, point3{0, 1, 0}, point3{0, 0, 1}, false
+	}
+	return ax, ay, n, math.Abs(ax[2]) <= flatLimit && math.Abs(ay[2]) <= flatLimit
+}
+
+// raised notes an entity drawn at the height z, rounding left aside; p is a
+// point of it.
+func (d *dxf) raised(e *entity, z float64, p geom.Point) {
 	if !e.counted && math.Abs(z) > geom.Same {
 		e.counted = true
-		d.to.note(fault.Note, "elevation", "drawn at a height, which is ignored", "", geom.Point{}, false)
+		d.to.note(fault.Note, "elevation", "drawn at a height, which is ignored", "", p, true)
 	}
 }
 
-func (d *dxf) tilted(e *entity) {
+// tilted notes an entity that does not lie in the drawing's plane, at p.
+func (d *dxf) tilted(e *entity, p geom.Point) {
 	d.to.note(fault.Error, "tilted", fmt.Sprintf("tilted out of the drawing's plane (extrusion %.4g, %.4g, %.4g)", e.n[0], e.n[1], e.n[2]),
-		"Flatten it in the CAD, or set its layer to ignore", geom.Point{}, false)
+		"Flatten it in the CAD, or set its layer to ignore", p, true)
 }
 
 // steep notes an entity whose points are not at one height.

@@ -43,7 +43,7 @@ func (d *dxf) readLWPolyline() {
 		return
 	}
 	b.retag(e.typ, e.line, e.layer, d.styleOf(&e), e.hidden)
-	m, ok := d.plane(&e, z)
+	m, ok := d.plane(&e, pen.at(z))
 	if !ok {
 		b.abandon()
 		return
@@ -52,7 +52,7 @@ func (d *dxf) readLWPolyline() {
 		b.mapRun(m)
 	}
 	if wide {
-		d.wide2d(pen.first)
+		d.wide2d(m.apply(pen.first))
 	}
 	b.endPath()
 }
@@ -80,6 +80,17 @@ func (p *polyPen) vertex(q geom.Point) {
 	}
 	p.bulge = 0
 	p.n++
+}
+
+// nowhere is the place of what has no point.
+var nowhere = geom.Pt(math.NaN(), math.NaN())
+
+// at is the first vertex at the height z, nowhere if there is none.
+func (p *polyPen) at(z float64) point3 {
+	if p.n == 0 {
+		return point3{nowhere.X, nowhere.Y, z}
+	}
+	return point3{p.first.X, p.first.Y, z}
 }
 
 // finish draws the closing segment. The run stays with the pen.
@@ -117,22 +128,18 @@ func (d *dxf) readPolyline() {
 	}
 	drawn := d.open(&e)
 	m, space := identity, flags&8 != 0
-	switch {
-	case !drawn:
-	case flags&(16|64) != 0:
-		d.to.note(fault.Error, "solid", "a mesh of faces cannot be cut: it has no flat edge of its own",
-			"Export a flat view of the part as lines and arcs, or set its layer to ignore", geom.Point{}, false)
-		drawn = false
-	case space:
-	default:
-		m, drawn = d.plane(&e, z)
-	}
+	mesh := drawn && flags&(16|64) != 0
+	drawn = drawn && !mesh
+	corner := nowhere // of a mesh
 	pen := polyPen{b: d.to, closed: flags&1 != 0}
 	low, high := math.Inf(1), math.Inf(-1)
 	box := geom.EmptyBox()
 	var v polyVertex
 	for d.code == 0 && string(d.str()) == "VERTEX" {
 		d.readVertex(&v)
+		if mesh && !corner.Finite() {
+			corner = v.p.flat()
+		}
 		if !drawn || v.flags&16 != 0 || v.flags&(64|128) == 128 {
 			continue
 		}
@@ -147,6 +154,10 @@ func (d *dxf) readPolyline() {
 	// At SEQEND, or at the next entity where SEQEND is missing.
 	if d.code == 0 && string(d.str()) == "SEQEND" {
 		d.skipEntity()
+	}
+	if mesh {
+		d.to.note(fault.Error, "solid", "a mesh of faces cannot be cut: it has no flat edge of its own",
+			"Export a flat view of the part as lines and arcs, or set its layer to ignore", corner, true)
 	}
 	if !drawn {
 		d.badNum = false
@@ -163,13 +174,19 @@ func (d *dxf) readPolyline() {
 			d.steep(pen.first)
 			return
 		}
-		d.raised(&e, max(math.Abs(low), math.Abs(high)))
+		d.raised(&e, max(math.Abs(low), math.Abs(high)), pen.first)
+	}
+	if !space {
+		if m, drawn = d.plane(&e, pen.at(z)); !drawn {
+			d.to.abandon()
+			return
+		}
 	}
 	if !m.isIdentity() {
 		d.to.mapRun(m)
 	}
 	if wide {
-		d.wide2d(pen.first)
+		d.wide2d(m.apply(pen.first))
 	}
 	d.to.endPath()
 }

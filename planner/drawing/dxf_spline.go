@@ -98,7 +98,7 @@ func (d *dxf) flatten(e *entity, pts []point3) ([]geom.Point, bool) {
 		d.steep(out[0])
 		return nil, false
 	}
-	d.raised(e, max(math.Abs(low), math.Abs(high)))
+	d.raised(e, max(math.Abs(low), math.Abs(high)), out[0])
 	return out, true
 }
 

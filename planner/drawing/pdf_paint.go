@@ -98,7 +98,7 @@ func (p *pdfPen) figure(sub []pdfSeg, layer, style int32, hidden, closing bool) 
 	}
 	if closing && p.background(sub) {
 		b.begin("path", 0, layer, style, hidden)
-		b.note(fault.Note, "background", "a white rectangle behind the whole page left out", "", geom.Point{}, false)
+		b.note(fault.Note, "background", "a white rectangle behind the whole page left out", "", sub[0].p[0], true)
 		return
 	}
 	items := len(b.raw.items)
@@ -123,11 +123,11 @@ func (p *pdfPen) figure(sub []pdfSeg, layer, style int32, hidden, closing bool) 
 	b.endPath()
 	p.figures++
 	if hidden {
-		b.note(fault.Note, "hidden", "it is not shown: switched off, or drawn with an opacity of 0; left out", "", geom.Point{}, false)
+		b.note(fault.Note, "hidden", "it is not shown: switched off, or drawn with an opacity of 0; left out", "", sub[0].p[0], true)
 	}
 	if len(b.raw.items) > items && !p.onPage(&b.raw.items[items]) {
 		b.raw.items[items].hidden = true
-		b.note(fault.Note, "off-page", "it lies wholly outside the visible page and is left out", "", geom.Point{}, false)
+		b.note(fault.Note, "off-page", "it lies wholly outside the visible page and is left out", "", sub[0].p[0], true)
 	}
 }
 

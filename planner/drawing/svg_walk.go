@@ -234,7 +234,7 @@ func (s *svgReader) element(n *svgNode, st svgState) {
 	}
 	s.shape(n, st)
 	if s.b.cur.hidden && len(s.b.raw.verts) > before {
-		s.b.note(fault.Note, "hidden", "it is not shown: hidden, or neither stroked nor filled; left out", "", geom.Point{}, false)
+		s.b.noteHere(fault.Note, "hidden", "it is not shown: hidden, or neither stroked nor filled; left out", "", s.b.raw.verts[before].P)
 	}
 	if len(s.uses) > 0 {
 		s.made++
