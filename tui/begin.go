@@ -31,6 +31,9 @@ func (m *Model) begin() tea.Cmd {
 		dir := m.keep.dir
 		cmds = append(cmds, m.work("look for drafts", func() tea.Msg { return foundDone{find(dir)} }))
 	}
+	if dir := m.stateDir; dir != "" && len(m.given) == 0 {
+		cmds = append(cmds, m.work("look for recent jobs", func() tea.Msg { return recentDone{readRecent(dir)} }))
+	}
 	var drawings []string
 	for _, p := range m.given {
 		if isJob(p) {
@@ -94,7 +97,7 @@ func (m *Model) onOpen(msg openDone) tea.Cmd {
 		m.say(inkBad, why+": do not run them, save again. Key t tells more.")
 	}
 	m.pages = keepFound(m.pages)
-	return cmd
+	return tea.Batch(cmd, m.remember(msg.path, msg.job))
 }
 
 // apart says why the programs beside a job that was opened are not of it.

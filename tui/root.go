@@ -61,6 +61,7 @@ type Model struct {
 	whole      bool // the plate alone fills the middle
 	dirs       map[string]listing
 	found      []Found
+	recent     []recentJob
 	saving     bool
 	saved      []string // paths written last
 	targets    []Target
@@ -126,6 +127,8 @@ func (m *Model) on(msg tea.Msg) tea.Cmd {
 		if msg.msg != nil {
 			return m.on(msg.msg)
 		}
+	case recentDone:
+		m.recent = msg.jobs
 	case foundDone:
 		m.onFound(msg)
 	case quitDone:

@@ -220,7 +220,7 @@ func (m *Model) onSave(msg saveDone) tea.Cmd {
 	m.say(inkGood, "saved: "+count(len(msg.paths), "file")+" in "+plain.Clean(m.d.Dir))
 	m.spotOf(saveView{}).id = "save"
 	m.targetsFor = "" // they are there now
-	return forget
+	return tea.Batch(forget, m.remember(m.opened, m.d.Job))
 }
 
 // savedAs notes that the draft of that generation is what lies on the disk;

@@ -27,6 +27,7 @@ func (stockView) list(m *Model) list {
 	head := func(s string) { rows = append(rows, row{head: true, label: s}) }
 	add := func(r ...row) { rows = append(rows, r...) }
 
+	add(m.recentRows()...)
 	head("job")
 	add(m.words(words{id: "name", label: "name", must: true,
 		get: func(d *Draft) string { return d.Job.Name.String() },

@@ -1,0 +1,119 @@
+package tui
+
+import (
+	"encoding/json"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"example.org/kerfwright/planner"
+	"example.org/kerfwright/planner/job"
+	"example.org/kerfwright/planner/plain"
+	"example.org/kerfwright/presets"
+)
+
+// recentJob is a job that was opened or saved here lately.
+type recentJob struct {
+	Path      string    `json:"path"`
+	Name      string    `json:"name"`
+	Material  string    `json:"material"`
+	Thickness float64   `json:"thickness_mm"`
+	Done      int       `json:"done"` // pieces cut, of blanks
+	Of        int       `json:"of"`   // wanted; 0 for a plate
+	At        time.Time `json:"at"`
+}
+
+// recentMost is how many are kept; the file is never read past recentSize.
+const (
+	recentMost = 12
+	recentSize = 64 << 10
+)
+
+type recentDone struct{ jobs []recentJob }
+
+func recentFile(dir string) string { return filepath.Join(dir, "recent.json") }
+
+// readRecent lists the recent jobs that are still there. A list that cannot be
+// read is an empty one: it is a convenience.
+func readRecent(dir string) []recentJob {
+	text, err := presets.ReadFile(recentFile(dir), recentSize)
+	if err != nil {
+		return nil
+	}
+	var all []recentJob
+	if json.Unmarshal(text, &all) != nil {
+		return nil
+	}
+	all = slices.DeleteFunc(all, func(r recentJob) bool {
+		_, err := os.Stat(r.Path)
+		return r.Path == "" || err != nil
+	})
+	return all[:min(len(all), recentMost)]
+}
+
+// noteRecent puts a job at the head of the list.
+func noteRecent(dir string, r recentJob) error {
+	all := slices.DeleteFunc(readRecent(dir), func(o recentJob) bool { return o.Path == r.Path })
+	all = append([]recentJob{r}, all[:min(len(all), recentMost-1)]...)
+	text, err := json.MarshalIndent(all, "", " ")
+	if err != nil {
+		return err
+	}
+	f, err := os.CreateTemp(dir, "recent-*")
+	if err != nil {
+		return err
+	}
+	defer os.Remove(f.Name()) // gone already if all went well
+	if _, err = f.Write(text); err == nil {
+		err = f.Close()
+	} else {
+		f.Close()
+	}
+	if err != nil {
+		return err
+	}
+	return os.Rename(f.Name(), recentFile(dir))
+}
+
+// remember notes the job that stands in the draft, off the loop.
+func (m *Model) remember(path string, j job.Job) tea.Cmd {
+	dir := m.stateDir
+	if dir == "" {
+		return nil
+	}
+	r := recentJob{Path: path, Name: j.Name.String(), Material: string(j.Stock.Material), Thickness: j.Stock.Thickness, At: m.now()}
+	if j.Stock.Hold == job.Blank {
+		r.Done, r.Of = j.Stock.Fixture.Done, planner.Pieces(j)
+	}
+	return m.work("note the job", func() tea.Msg {
+		if noteRecent(dir, r) != nil {
+			return nil // a list of recent jobs is worth no alarm
+		}
+		return recentDone{readRecent(dir)}
+	})
+}
+
+// recentRows offer the recent jobs while nothing is set up yet.
+func (m *Model) recentRows() []row {
+	if m.opened != "" || len(m.d.Job.Drawings) > 0 || len(m.recent) == 0 {
+		return nil
+	}
+	rows := []row{{head: true, label: "recent jobs"}}
+	for i, r := range m.recent {
+		name := plain.Clean(r.Name)
+		if name == "" {
+			name = plain.Clean(filepath.Base(r.Path))
+		}
+		what := fmt.Sprintf("%s %s, %s", r.Material, m.d.Job.Units.Length(r.Thickness), r.At.Format("2006-01-02 15:04"))
+		if r.Of > 0 {
+			what = fmt.Sprintf("%d of %d pieces, ", r.Done, r.Of) + what
+		}
+		rows = append(rows, row{id: fmt.Sprint("recent", i), plain: line{{padRight(cutTo(name, 17), 18), inkPlain}, {plain.Clean(what), inkFaint}}, verb: "open",
+			why: sentence(name+": "+plain.Clean(what)) + " The file: " + plain.Clean(r.Path), act: func(m *Model) tea.Cmd { return m.open(r.Path) }})
+	}
+	return rows
+}
