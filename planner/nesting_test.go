@@ -65,7 +65,7 @@ func TestNestIsProvedAndKeepsItsGap(t *testing.T) {
 
 func TestNestGoesOnOnTheNextPlateAndSaysWhatIsLeft(t *testing.T) {
 	j := gateJob()
-	j.Layout.Rounds = 20
+	j.Layout.Rounds = 4
 	j.Drawings[0].Quantity = 8
 	j.Stock.Sheets = 2
 	_, out := nested(t, j, loops(rect(0, 0, 160, 80)))
