@@ -138,6 +138,9 @@ func bandFor(h job.HoleRule, u unit.System) string {
 	if h.Under > 0 {
 		s = append(s, "hole under "+u.Length(h.Under))
 	}
+	if h.Round {
+		s = append(s, "no slots")
+	}
 	if s == nil {
 		return "every hole"
 	}
@@ -259,6 +262,8 @@ func (p bandPage) list(m *Model) list {
 		limit(job.HoleFrom, "plate from", form{}, func(h *job.HoleRule) *float64 { return &h.From }, "any", "Plate this thick or thicker."),
 		limit(job.HoleUpTo, "hole up to", form{behind: "x thickness"}, func(h *job.HoleRule) *float64 { return &h.UpTo }, "any", "Diameter over thickness, no more than this. For slots their width."),
 		limit(job.HoleUnder, "hole under", form{}, func(h *job.HoleRule) *float64 { return &h.Under }, "any", "Narrower than this."),
+		flag("rules.holes.round", "round holes only", h.Round, func(d *Draft, v bool) { at(&d.Job).Round = v },
+			"Slots of this width then go by another band, or by the rules."),
 		catches,
 		{head: true, label: "how they are cut"},
 		choose(m, choice[job.HoleAction]{id: "rules.holes.action", label: "action", rule: ptr(job.HoleCut),

@@ -157,13 +157,14 @@ func TestBandsAreTakenChangedMovedAndKept(t *testing.T) {
 	d.set(string(job.HoleFrom), "4")
 	d.set(string(job.HoleUpTo), "2.5")
 	d.set(string(job.HoleUnder), "30")
+	d.at("rules.holes.round").keys("enter")
 	d.set(string(job.HoleFeed), "50")
 	d.at("rules.holes.hold").keys("left")
 	d.set(string(job.HoleOverburn), "0")
 	d.at("rules.holes.lead").keys("right right")
 	d.at("rules.holes.against").keys("enter")
 	d.set("rules.holes.note", "measured on the brake pedal")
-	want := job.HoleRule{Material: job.MildSteel, From: 4, UpTo: 2.5, Under: 30, Feed: 0.5, Overburn: job.Of(0), Lead: job.LeadSpiral, Against: true, Note: plain.Of("measured on the brake pedal")}
+	want := job.HoleRule{Material: job.MildSteel, From: 4, UpTo: 2.5, Under: 30, Round: true, Feed: 0.5, Overburn: job.Of(0), Lead: job.LeadSpiral, Against: true, Note: plain.Of("measured on the brake pedal")}
 	if got := d.m.d.Job.Rules.Holes[0]; got != want {
 		t.Errorf("%+v\nwant %+v", got, want)
 	}

@@ -97,7 +97,7 @@ func Band(f Feature, bands []job.HoleRule, m job.Material, thickness float64) in
 		return -1
 	}
 	return slices.IndexFunc(bands, func(h job.HoleRule) bool {
-		return h.Fits(m, thickness, f.Diameter) && (f.Kind == Hole || h.Action == job.HoleCut || h.Action == "")
+		return h.Fits(m, thickness, f.Diameter) && (f.Kind == Hole || !h.Round && (h.Action == job.HoleCut || h.Action == ""))
 	})
 }
 

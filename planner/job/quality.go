@@ -37,12 +37,13 @@ func LeadForms() []LeadForm { return []LeadForm{LeadRadial, LeadSpiral} }
 
 // HoleRule is one band of holes and how it is cut. The first band that fits
 // decides; what none fits goes by the rules for every hole. Slots are banded
-// by their width, but never drilled.
+// by their width, unless the band is for round holes only, but never drilled.
 type HoleRule struct {
 	Material Material   // "" is any
 	From     float64    // mm: plate this thick or thicker; 0 is any
 	UpTo     float64    // x thickness: holes no wider; 0 is any
 	Under    float64    // mm: holes narrower; 0 is any
+	Round    bool       // round holes only; else slots too, by their width
 	Action   HoleAction // "" is HoleCut
 	Feed     float64    // part of the feed; 0 is 1
 	Overburn Opt        // mm past the start; unknown is that of the rules

@@ -219,7 +219,7 @@ func (d draw) rules() job.Rules {
 		TabUnder: d.number(job.RulesTabUnder), TabCount: d.count(job.RulesTabCount), TabWidth: d.number(job.RulesTabWidth),
 		SplitSlugs: d.number(job.RulesSplitSlugs), CutRange: d.count(job.RulesCutRange), HoldLeast: d.number(job.RulesHoldLeast),
 		Holes: list(d, 2, func() job.HoleRule {
-			return job.HoleRule{Material: word(d, job.Materials()), From: d.number(job.HoleFrom), UpTo: d.number(job.HoleUpTo), Under: d.number(job.HoleUnder),
+			return job.HoleRule{Material: word(d, job.Materials()), From: d.number(job.HoleFrom), UpTo: d.number(job.HoleUpTo), Under: d.number(job.HoleUnder), Round: d.some(),
 				Action: word(d, job.HoleActions()), Feed: d.number(job.HoleFeed), Overburn: d.opt(job.HoleOverburn), Hold: d.some(),
 				Lead: word(d, job.LeadForms()), Against: d.some(), Note: d.text()}
 		})}

@@ -233,6 +233,7 @@ func ShapeHoleRule(f *Form, h *job.HoleRule) {
 	f.Number("from", &h.From, job.HoleFrom)
 	f.Number("up_to", &h.UpTo, job.HoleUpTo)
 	f.Number("under", &h.Under, job.HoleUnder)
+	f.Flag("round", &h.Round)
 	Word(f, "action", &h.Action, job.HoleActions())
 	f.Number("feed", &h.Feed, job.HoleFeed)
 	f.Opt("overburn", &h.Overburn, job.HoleOverburn)
