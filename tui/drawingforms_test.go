@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"fmt"
 	"math"
 	"os"
 	"path/filepath"
@@ -69,12 +70,23 @@ func TestTrueSizeIsKeptWhenLoopsAreCountedAnew(t *testing.T) {
 	d.at("drawing0").keys("enter")
 	d.at(string(job.DrawingScale)).keys("enter")
 	n := len(d.m.loops(0).Closed)
+	if d.m.top().list(d.m).find("torn") >= 0 {
+		t.Error("torn before a scale was typed")
+	}
 	d.set("len:p1.h3.diameter", "34")
 	if len(d.m.loops(0).Closed) == n {
 		t.Fatal("the loops are the same: this tests nothing")
 	}
+	// The page says so itself, and no longer once the scale is taken back.
+	if r := d.row("torn"); r.state != stWarn || !strings.Contains(r.bounds, fmt.Sprintf("At scale 1 the drawing had %d closed loops, now it has %d.", n, len(d.m.loops(0).Closed))) {
+		t.Errorf("%+v", r)
+	}
 	if r := d.row("said0"); r.note != "fits" {
 		t.Errorf("%+v", r)
+	}
+	d.keys("u")
+	if d.m.top().list(d.m).find("torn") >= 0 || len(d.m.loops(0).Closed) != n {
+		t.Errorf("torn still, with %d loops", len(d.m.loops(0).Closed))
 	}
 }
 

@@ -51,12 +51,48 @@ func (k known) of(l *drawing.Loops, loop int, scale float64) bool {
 // its file.
 type forms struct {
 	known map[string][]known
+	loops map[string]loopsAt
 	pages map[string]*pageList
 
 	// What can be measured, kept since a list is asked for often.
 	of       *drawing.Loops
 	all      []measure
 	measures map[string]int // rows by id
+}
+
+// loopsAt is how many closed loops a drawing had when its scale was first
+// looked at, and the scale that it had then. With is all else it was read
+// with: when that changes, another count is no matter of the scale.
+type loopsAt struct {
+	with   string
+	scale  float64
+	closed int
+}
+
+// torn says what the scale did to the number of closed loops, "" if nothing:
+// gaps are measured at the true size, so that a larger scale opens some and a
+// smaller one closes what was meant to be apart.
+func (p scalePage) torn(m *Model, l *drawing.Loops) string {
+	ds := m.res.readJob.Drawings
+	if p.n >= len(ds) {
+		return ""
+	}
+	d := ds[p.n]
+	d.Scale = 0
+	now := loopsAt{fmt.Sprintf("%+v", d), p.was(m), len(l.Closed)}
+	first, ok := m.forms.loops[d.File]
+	if !ok || first.with != now.with {
+		if m.forms.loops == nil {
+			m.forms.loops = map[string]loopsAt{}
+		}
+		m.forms.loops[d.File] = now
+		return ""
+	}
+	if first.closed == now.closed || first.scale == now.scale {
+		return ""
+	}
+	return fmt.Sprintf("At scale %s the drawing had %s, now it has %d. Gaps are measured at the true size: look at what was mended, and set the largest gap that is closed to suit.",
+		form{Dim: job.Pure}.typed(first.scale, m.d.Job.Units), count(first.closed, "closed loop"), now.closed)
 }
 
 // measure is one length of the drawing that can be picked.
@@ -131,6 +167,10 @@ func (p scalePage) list(m *Model) list {
 		box.bounds = "As drawn: " + sizes(l.Box.Width()/was, l.Box.Height()/was, u) + "."
 	}
 	rows = append(rows, box)
+	if why := p.torn(m, l); why != "" {
+		rows = append(rows, row{id: "torn", label: "closed loops", value: fmt.Sprint(len(l.Closed)), state: stWarn, note: "the scale changed them", bounds: why,
+			why: "A loop that is open cannot be cut out."})
+	}
 
 	said := m.forms.known[file]
 	if len(said) > 0 {
