@@ -181,8 +181,11 @@ func turnName(clockwise bool) string {
 // covers measures how far the kerf stays away from the wanted edge. Corners
 // into which a torch of that kerf cannot reach do not count.
 func (c *check) covers(l *loop) {
-	var path []piece
-	var lines []int
+	n := 0
+	for _, i := range l.runs {
+		n += len(c.runs[i].path)
+	}
+	path, lines := make([]piece, 0, n), make([]int, 0, n)
 	for _, i := range l.runs {
 		for k := range c.runs[i].path {
 			path = append(path, c.runs[i].path[k].piece)

@@ -47,6 +47,9 @@ func (x *pieceIndex) add(ps []piece, owner int) {
 	}
 }
 
+// grow makes room for about n more pieces.
+func (x *pieceIndex) grow(n int) { x.all, x.owner = slices.Grow(x.all, n), slices.Grow(x.owner, n) }
+
 func (x *pieceIndex) build() {
 	boxes := make([]geom.Box, len(x.all))
 	for i := range x.all {
@@ -73,6 +76,16 @@ func (c *check) metals() {
 		most = max(most, c.in.Parts[i].Load)
 	}
 	c.loads = make([]metal, most+1)
+	n := make([]int, len(c.loads)) // corners of the load's edges
+	for i := range c.in.Parts {
+		part := &c.in.Parts[i]
+		for k := range part.Features {
+			n[max(0, part.Load)] += len(part.Features[k].Loop.V)
+		}
+	}
+	for i := range c.loads {
+		c.loads[i].edges.grow(n[i])
+	}
 	for i := range c.in.Parts {
 		part := &c.in.Parts[i]
 		m := &c.loads[max(0, part.Load)]

@@ -201,7 +201,8 @@ func (w *walker) sideways(m *rs274.Move, from, dest geom.Point, before, after fl
 // segments cuts a move into pieces of at most half a circle.
 func (w *walker) segments(m *rs274.Move, from, dest geom.Point) []piece {
 	if m.Kind != rs274.Arc || m.Modal.Plane != rs274.XY {
-		return append(w.c.scratch[:0], piece{a: from, b: dest})
+		w.c.scratch = append(w.c.scratch[:0], piece{a: from, b: dest})
+		return w.c.scratch
 	}
 	out := w.c.scratch[:0]
 	c := geom.Pt(m.Center.X+m.Off.X, m.Center.Y+m.Off.Y)
@@ -240,12 +241,25 @@ func (w *walker) extend(r *run, m *rs274.Move, segs []piece, before, after float
 		if s.a == s.b {
 			continue
 		}
-		r.path = append(r.path, lit{piece: s, line: m.Line, feed: m.Feed, low: min(before, after), high: max(before, after), held: w.held,
+		w.add(r, lit{piece: s, line: m.Line, feed: m.Feed, low: min(before, after), high: max(before, after), held: w.held,
 			rest: w.still || first && m.Modal.Path == exactStop, exact: m.Modal.Path == exactPath, along: r.length})
 		w.still, first = false, false
 		r.length += s.length()
 		r.box = r.box.Union(s.box())
 	}
+}
+
+// add puts a piece at the end of the last run's path. The paths of all runs lie
+// in a few long slices: most runs are short, and there are many.
+func (w *walker) add(r *run, p lit) {
+	if len(w.room) == cap(w.room) {
+		const least, most = 64, 4096
+		room := make([]lit, 0, max(least, min(most, 2*cap(w.room)), 2*len(r.path)))
+		w.room = append(room, r.path...)
+	}
+	w.room = append(w.room, p)
+	end := len(w.room)
+	r.path = w.room[end-1-len(r.path) : end : end]
 }
 
 // overPlate reports whether a move passes over the stock.

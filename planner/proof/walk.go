@@ -78,6 +78,7 @@ type walker struct {
 	touches []touch
 	stops   int
 	corners []corner // first moves of a dry run
+	room    []lit    // where paths of runs lie, see add
 
 	// Lines of the profile that mean something.
 	arcOn, arcOff            pattern // nil if the spindle words do it
@@ -141,6 +142,11 @@ func newWalker(c *check) *walker {
 	for i := range w.sides {
 		w.sides[i].at = math.Inf(1)
 	}
+	n := 0 // of cuts, most likely
+	for i := range c.loads {
+		n += len(c.loads[i].loops)
+	}
+	w.runs, w.hops, w.touches = make([]run, 0, n), make([]hop, 0, n), make([]touch, 0, n)
 	return w
 }
 
