@@ -10,6 +10,7 @@ import (
 
 	"example.org/kerfwright/planner"
 	"example.org/kerfwright/planner/geom"
+	"example.org/kerfwright/planner/job"
 )
 
 // onPlate is a wizard with a plan by the real planner, the plate filling the
@@ -189,6 +190,54 @@ func TestRunShowsWhatIsCut(t *testing.T) {
 	for k := range n - 1 {
 		if frames[k] == frames[k+1] {
 			t.Errorf("cut %d changes nothing", k)
+		}
+	}
+}
+
+// TestRunLineFits80Columns: whatever the machine does, its line is told to the
+// end at 80 columns; with room it also has the time left and the cut's name.
+func TestRunLineFits80Columns(t *testing.T) {
+	d := onPlate(t, 80, 24)
+	d.keys("space space w")
+	s := d.m.plate.sim
+	s.speed = len(speeds) - 1
+	cutting := 0
+	for at := 0.0; at <= s.line.Total; at += s.line.Total / 200 {
+		d.m.simTo(at)
+		d.m.w = 80
+		l := lineText(d.m.simLine())
+		if n := cells(l); n > 80 {
+			t.Fatalf("%d columns: %q", n, l)
+		}
+		if s.line.At(at).Doing == planner.DoingCut {
+			cutting++
+			if !strings.HasSuffix(l, " mm") || !strings.Contains(l, "cutting ") {
+				t.Errorf("the length cut is not told: %q", l)
+			}
+			d.m.w = 200
+			if l := lineText(d.m.simLine()); !strings.Contains(l, " left, ") || !strings.Contains(l, s.prog.Cuts[s.line.At(at).Cut].Label) {
+				t.Errorf("at 200 columns: %q", l)
+			}
+		}
+	}
+	if cutting == 0 {
+		t.Fatal("no moment with the arc on was looked at")
+	}
+}
+
+// TestPlateToLiftWeighsWhatTheHandbookSays: 7.85 kg/m2 for each mm of steel
+// (stock tables of plate; 7850 kg/m3, EN 1991-1-1 table A.4).
+func TestPlateToLiftWeighsWhatTheHandbookSays(t *testing.T) {
+	d := onPlate(t, 80, 24)
+	for _, c := range []struct {
+		w, h, mm float64
+		want     string
+	}{{1000, 1000, 1, "plate 7.9 kg"}, {1000, 1000, 10, "plate 78.5 kg"}, {1250, 2500, 6, "plate 147.2 kg"}} {
+		j := d.m.d.Job
+		j.Stock.Material, j.Stock.Width, j.Stock.Height, j.Stock.Thickness = job.MildSteel, c.w, c.h, c.mm
+		it, ok := lifting(j, d.m.res.prog)
+		if figure, _, _ := strings.Cut(it.Figure, ","); !ok || figure != c.want {
+			t.Errorf("%g x %g x %g mm: %q, want %q", c.w, c.h, c.mm, it.Figure, c.want)
 		}
 	}
 }

@@ -108,12 +108,31 @@ func (m *Model) recentRows() []row {
 		if name == "" {
 			name = plain.Clean(filepath.Base(r.Path))
 		}
-		what := fmt.Sprintf("%s %s, %s", r.Material, m.d.Job.Units.Length(r.Thickness), r.At.Format("2006-01-02 15:04"))
-		if r.Of > 0 {
-			what = fmt.Sprintf("%d of %d pieces, ", r.Done, r.Of) + what
+		metal := plain.Clean(fmt.Sprintf("%s %s", r.Material, m.d.Job.Units.Length(r.Thickness)))
+		what, all := metal+", "+dayOf(r.At, m.now()), metal+", "+r.At.Format("2006-01-02 15:04")
+		if r.Of > 0 { // of blanks it matters more what is still to cut
+			pieces := fmt.Sprintf("%d of %d cut", r.Done, r.Of)
+			what, all = metal+", "+pieces, all+", "+pieces
 		}
-		rows = append(rows, row{id: fmt.Sprint("recent", i), plain: line{{padRight(cutTo(name, 17), 18), inkPlain}, {plain.Clean(what), inkFaint}}, verb: "open",
-			why: sentence(name+": "+plain.Clean(what)) + " The file: " + plain.Clean(r.Path), act: func(m *Model) tea.Cmd { return m.open(r.Path) }})
+		wide := max(8, min(17, recentRoom-1-cells(what)))
+		rows = append(rows, row{id: fmt.Sprint("recent", i), plain: line{{padRight(cutTo(name, wide), wide+1), inkPlain}, {what, inkFaint}}, verb: "open",
+			why: sentence(name+": "+all) + " The file: " + plain.Clean(r.Path), act: func(m *Model) tea.Cmd { return m.open(r.Path) }})
 	}
 	return rows
+}
+
+// recentRoom is what a row of the list has at 80 columns, beside the plate.
+const recentRoom = 42
+
+// dayOf is a day as short as it stays clear: the month is a word, since its
+// number would be read as the day in some countries.
+func dayOf(at, now time.Time) string {
+	at = at.In(now.Location())
+	switch {
+	case at.Format(time.DateOnly) == now.Format(time.DateOnly):
+		return "today"
+	case at.Year() == now.Year():
+		return at.Format("2 Jan")
+	}
+	return at.Format("Jan 2006")
 }

@@ -3,7 +3,9 @@ package tui
 import (
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
+	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/x/exp/golden"
@@ -61,4 +63,32 @@ func TestRecentJobsAreOfferedOnTheFirstScreen(t *testing.T) {
 		t.Fatal(err)
 	}
 	begin().lacks("recent jobs")
+}
+
+// A recent job is told in full at 80 columns, also with a long name, the
+// longest metal and thickness, and blanks half cut; the explanation has the
+// time to the minute.
+func TestRecentJobFitsItsRow(t *testing.T) {
+	for _, c := range []struct {
+		r     recentJob
+		shows string
+	}{
+		{recentJob{Name: "Gate strap hinge for the long gates", Material: "mild-steel", Thickness: 12.75, At: time.Date(2026, 1, 28, 9, 30, 0, 0, time.UTC)}, "mild-steel 12.75 mm, 28 Jan"},
+		{recentJob{Name: "Lug", Material: "aluminium", Thickness: 6, At: time.Date(2026, 3, 9, 10, 0, 0, 0, time.UTC)}, "aluminium 6 mm, today"},
+		{recentJob{Name: "Lug", Material: "stainless", Thickness: 6, At: time.Date(2024, 12, 9, 10, 0, 0, 0, time.UTC)}, "stainless 6 mm, Dec 2024"},
+		{recentJob{Name: "Drawbar plate from sawn flat", Material: "mild-steel", Thickness: 12, Done: 113, Of: 240}, "mild-steel 12 mm, 113 of 240 cut"},
+	} {
+		d := start(t, 80, 24, func(s *Session) { s.Engine = &fake{} })
+		d.m.recent = []recentJob{c.r}
+		d.at("recent0")
+		for _, l := range strings.Split(d.frame(), "\n") {
+			if left, _, ok := strings.Cut(l, "│"); ok && strings.Contains(left, string(c.r.Material)) {
+				if _, after, _ := strings.Cut(left, string(c.r.Material)); strings.Contains(after, "…") || !strings.Contains(left, c.shows) {
+					t.Errorf("%q, want %q", left, c.shows)
+				}
+			}
+		}
+		d.shows(c.shows)
+		d.shows(c.r.At.Format("2006-01-02 15:04"))
+	}
 }

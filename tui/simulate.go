@@ -169,15 +169,14 @@ func (m *Model) simLine() line {
 	if s.play {
 		state = ""
 	}
-	l := line{{fmt.Sprintf(" %s of %s", clockOf(s.at), clockOf(s.line.Total)), inkHead},
-		{fmt.Sprintf(", %s left, %gx%s", clockOf(s.line.Total-s.at), speeds[s.speed], state), inkPlain}}
+	left := fmt.Sprintf(", %s left", clockOf(s.line.Total-s.at))
 	if s.follow {
-		l = l.add(inkPlain, ", follows")
+		state += ", follows"
 	}
-	doing := string(now.Doing)
+	doing, label := string(now.Doing), ""
 	if now.Cut < len(s.prog.Cuts) && now.Doing != planner.DoingNothing {
 		c := s.prog.Cuts[now.Cut]
-		doing = fmt.Sprintf("cut %d of %d %s: %s", c.N, s.prog.Before+len(s.prog.Cuts), c.Label, now.Doing)
+		doing = ": " + doing
 		if now.Doing == planner.DoingCut {
 			places := 0
 			if u == unit.Inch {
@@ -185,8 +184,26 @@ func (m *Model) simLine() line {
 			}
 			doing += fmt.Sprintf(" %s of %s %s", unit.Number(u.FromMM(now.Along), places), unit.Number(u.FromMM(c.Path.Length()), places), short(u))
 		}
+		label = " " + c.Label
+		doing = fmt.Sprintf("cut %d of %d", c.N, s.prog.Before+len(s.prog.Cuts)) + "%s" + doing
+	} else {
+		doing += "%s"
 	}
-	return l.add(inkAimed, "  "+doing)
+	tell := func(left, label string) line {
+		return line{{fmt.Sprintf(" %s of %s", clockOf(s.at), clockOf(s.line.Total)), inkHead},
+			{fmt.Sprintf("%s, %gx%s", left, speeds[s.speed], state), inkPlain},
+			{"  " + fmt.Sprintf(doing, label), inkAimed}}
+	}
+	// What can be told from the rest goes first: the time left is the
+	// difference of two that stay, the cut's name follows from its number.
+	l := tell(left, label)
+	if l.width() > m.w {
+		l = tell("", label)
+	}
+	if l.width() > m.w {
+		l = tell("", "")
+	}
+	return l
 }
 
 // clockOf is a time that does not jump in width: 0:07.3.
