@@ -269,6 +269,8 @@ func (w *walker) offset(m *rs274.Move) {
 	if reach := w.c.in.Machine.Reach; reach > 0 && !w.probed && m.Code == "G92" && math.Abs(m.To.Z-reach) > w.c.aloft {
 		w.c.find(m.Line, "", "first-height", "Set Z to the reach of the machine profile.", "before the first touch-off the raised torch is said to be %s over the plate, the profile says %s: the next move up or down goes astray",
 			mm(m.To.Z), mm(reach))
+	} else if reach > 0 && !w.probed && m.Code == "G92" && w.c.in.Machine.HasTop && !math.IsInf(w.height, 1) {
+		w.c.find(m.Line, "", "first-height", "Raise the torch by G53 first.", "before the first touch-off the height is said where the torch has not been raised to the top: the next move up or down goes astray")
 	}
 	if !w.probed || w.zeroed {
 		return
