@@ -21,6 +21,9 @@ const (
 	leastSweep = math.Pi / 9 // rad, of an arc with fewer chords than that
 	facetLong  = 0.2         // mm: largest sagitta of a circle's or a long arc's chord
 	facetShort = 0.05        // mm: of a short arc's
+	// arcOverChords is the most that an arc is longer than chords of mostChord:
+	// (a/2)/sin(a/2) = 1.0114, with room for ends that miss the arc by onArc.
+	arcOverChords = 1.02
 	// onArc is how far the ends of chords may miss their arc, mm: what writing
 	// three decimals does. More would turn other curves into arcs.
 	onArc = geom.Join
@@ -149,13 +152,14 @@ func (h *healer) isArc(s *strand, k, end, total int) bool {
 	n := len(s.v)
 	p := s.path()
 	long, short := 0.0, math.Inf(1)
-	side := 0.0
+	side, run := 0.0, 0.0
 	for i := k; i < end; i++ {
 		a := p.Seg(i % n)
 		if a.IsArc() {
 			return false
 		}
 		l := a.A.Dist(a.B)
+		run += l
 		if i > k && i < end-1 {
 			long, short = max(long, l), min(short, l)
 		}
@@ -176,6 +180,11 @@ func (h *healer) isArc(s *strand, k, end, total int) bool {
 	}
 	arc, worst, sagitta := arcThrough(s, k, end)
 	if !(worst <= min(onArc, h.fit.tol)) || !arc.IsArc() || arc.Bulge*side < 0 {
+		return false
+	}
+	// Points there and back on a line lie on a circle of any size, so the chords
+	// must be as long together as the arc that would take their place.
+	if l := arc.Length(); l > arcOverChords*run || run > arcOverChords*l {
 		return false
 	}
 	r := arc.Radius()
