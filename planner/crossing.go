@@ -51,7 +51,7 @@ func (s shop) crossings(p *Program, faults *fault.List) {
 					}
 				}
 			}
-			if foreign && c.LeadIn > 0 && s.overVoid(c.Pierce, c.leadSegs(), index, soundOff) && p.outlineOf(c) {
+			if foreign && !c.task.setup.shared && c.LeadIn > 0 && s.overVoid(c.Pierce, c.leadSegs(), index, soundOff) && p.outlineOf(c) {
 				s.resolid(p, c, before, names, index, faults)
 			}
 			if foreign {

@@ -23,6 +23,7 @@ func PlacesOf(j job.Job, t feature.Tree) []job.Place {
 		in.Boxes = append(in.Boxes, t.Box(d))
 		in.Labels, in.Ways = append(in.Labels, ""), append(in.Ways, wayOf(j, d))
 	}
+	in.Straight = s.straightSides(t)
 	copies, _ := layout.Arrange(in)
 	var out []job.Place
 	for _, c := range copies {

@@ -19,9 +19,10 @@ type around struct {
 	owner   []int       // of each edge, into Program.Placed
 	of      map[int]int // edge of a placed part
 	grid    *grid
-	lodgers map[Inside][]int // edges that lie in a cut-out
-	host    []int            // edge that each edge lies in, or -1
-	bridges [][]geom.Seg     // of each edge: the middles of its tabs
+	lodgers map[Inside][]int   // edges that lie in a cut-out
+	host    []int              // edge that each edge lies in, or -1
+	bridges [][]geom.Seg       // of each edge: the middles of its tabs
+	leads   map[int][]geom.Seg // of a placed part: leads of its outline that no other lead may spoil
 }
 
 // look gathers the outlines of the plate. What hangs over an edge, touches or
@@ -94,13 +95,13 @@ func (s shop) apart(p *Program, a *around, faults *fault.List) {
 				continue
 			}
 			d, _, _ := geom.MinDist(geom.IndexPaths(e), geom.IndexPaths(a.edges[k]))
-			if d.Dist < s.kerf || a.edges[k].Winding(e.Start()) != 0 || e.Winding(a.edges[k].Start()) != 0 {
+			if d.Dist < s.kerf-geom.Join || a.edges[k].Winding(e.Start()) != 0 || e.Winding(a.edges[k].Start()) != 0 {
 				say(i, d.P, d.Dist, p.Placed[a.owner[k]].Label)
 			}
 		}
 		if in := p.Placed[a.owner[i]].Inside; in != nil {
 			loop := p.Placed[in.Placed].Move.Path(p.Tree.Features[in.Feature].Loop)
-			if d, _, _ := geom.MinDist(geom.IndexPaths(e), geom.IndexPaths(loop)); d.Dist < s.kerf {
+			if d, _, _ := geom.MinDist(geom.IndexPaths(e), geom.IndexPaths(loop)); d.Dist < s.kerf-geom.Join {
 				say(i, d.P, d.Dist, labelOf(p, p.Placed[in.Placed], in.Feature))
 			}
 		}
@@ -163,4 +164,17 @@ func (a *around) tabsNear(placed int, box geom.Box) (tabs []geom.Seg) {
 		}
 	}
 	return tabs
+}
+
+// leadsNear lists the leads of other parts within a box that are fixed.
+func (a *around) leadsNear(placed int, box geom.Box) (leads []geom.Seg) {
+	if a.grid == nil || len(a.leads) == 0 {
+		return nil
+	}
+	for _, e := range a.grid.near(box) {
+		if a.owner[e] != placed {
+			leads = append(leads, a.leads[a.owner[e]]...)
+		}
+	}
+	return leads
 }

@@ -22,6 +22,7 @@ type task struct {
 	setup   *setup
 	ways    []way // those that suit its place
 	move    geom.Move
+	after   []int // placed parts whose outline comes before, since it ends in their kerf
 }
 
 // place puts every setup where its copies lie and keeps the leads that are
@@ -37,40 +38,67 @@ func (s shop) place(ctx context.Context, p *Program, setups [][]*setup, copies [
 	if !blank {
 		round = s.look(p, &faults)
 	}
-	var out []task
+	var all []task
 	for k, pl := range p.Placed {
 		if ctx.Err() != nil {
 			return nil, faults
 		}
-		progress.Tell(ctx, k, len(p.Placed))
 		part := t.Parts[pl.Part]
 		for _, i := range part.Features {
-			all := setups[i]
-			if len(all) == 0 {
+			of := setups[i]
+			if len(of) == 0 {
 				continue
 			}
 			move := pl.Move
 			if move.Mirror {
 				if _, done := mirrored[i]; !done {
-					mirrored[i] = s.mirror(t, all[0], i, &faults)
+					mirrored[i] = s.mirror(t, of[0], i, &faults)
 				}
-				all = mirrored[i]
+				of = mirrored[i]
 				move.Mirror = false
 			}
-			from := len(out)
-			for _, st := range all {
-				w := task{placed: k, feature: i, setup: st, ways: st.ways, move: move}
-				if round != nil {
-					s.beside(p, &w, round, &faults)
-				} else if t.Features[i].Kind == feature.Outline && part.In < 0 {
-					s.beside(p, &w, &around{}, &faults)
-				}
-				if len(w.ways) == 0 { // an outline is cut all round or not at all
-					out = out[:from]
-					break
-				}
-				out = append(out, w)
+			for _, st := range of {
+				all = append(all, task{placed: k, feature: i, setup: st, ways: st.ways, move: move})
 			}
+		}
+	}
+	shared := s.share(p, round, all, &faults)
+	shared.tell(p, s.job.Process.Feed)
+	var out []task
+	for n := 0; n < len(all); {
+		if ctx.Err() != nil {
+			return nil, faults
+		}
+		progress.Tell(ctx, n, len(all))
+		k, i := all[n].placed, all[n].feature
+		from, whole := len(out), true
+		if chains := shared.of(p, k, i); chains != nil {
+			for _, st := range chains {
+				out = append(out, task{placed: k, feature: i, setup: st, ways: st.ways})
+			}
+			for n++; n < len(all) && all[n].placed == k && all[n].feature == i; n++ {
+			}
+			shared.before(p, &out[from])
+			continue
+		}
+		for ; n < len(all) && all[n].placed == k && all[n].feature == i; n++ {
+			w := all[n]
+			if !whole {
+				continue
+			}
+			if round != nil {
+				s.beside(p, &w, round, &faults)
+			} else if t.Features[i].Kind == feature.Outline && t.Parts[p.Placed[k].Part].In < 0 {
+				s.beside(p, &w, &around{}, &faults)
+			}
+			if whole = len(w.ways) > 0; !whole { // an outline is cut all round or not at all
+				out = out[:from]
+				continue
+			}
+			out = append(out, w)
+		}
+		if whole && len(out) > from {
+			shared.before(p, &out[from])
 		}
 	}
 	return out, faults
@@ -141,6 +169,34 @@ func (s shop) inPlate(p *Program, k int, edge geom.Path, faults *fault.List) {
 // beside keeps the ways of a feature that are lawful beside its neighbours on
 // the plate. If none of those found alone is, it searches again with them.
 func (s shop) beside(p *Program, w *task, a *around, faults *fault.List) {
+	placed, stay := s.besides(p, w, a)
+	if placed == nil {
+		return
+	}
+	if w.setup.sort == cutStretch {
+		s.tabRoom(p, w, stay, faults)
+	}
+	spec := placed.spec
+	var kept []way
+	for _, x := range w.ways {
+		if lead.Lawful(spec, x.lead, w.move) {
+			kept = append(kept, x)
+		}
+	}
+	if len(kept) > 0 && len(spec.LoopAt) == 0 { // loops go where a lead does not
+		w.ways = kept
+		return
+	}
+	if !s.lead(placed, faults) {
+		w.ways = nil
+		return
+	}
+	w.setup, w.ways, w.move = placed, placed.ways, geom.Move{}
+}
+
+// besides returns a feature's setup as it lies on the plate, without ways, and
+// the outlines beside it that stay; nil if nothing there matters to it.
+func (s shop) besides(p *Program, w *task, a *around) (*setup, []geom.Path) {
 	reach := w.setup.spec.Longest + 2*s.need
 	var stay, within []geom.Path
 	plate := true
@@ -148,7 +204,7 @@ func (s shop) beside(p *Program, w *task, a *around, faults *fault.List) {
 		stay, within, plate = a.beside(p, w.placed, w.feature, w.move.Path(w.setup.spec.Path).Box().Grow(reach))
 	}
 	if !plate && len(stay) == 0 {
-		return
+		return nil, nil
 	}
 	local := *w.setup.ground
 	local.others, local.boxes, local.within = slices.Clip(local.others), slices.Clip(local.boxes), slices.Clone(local.within)
@@ -169,9 +225,6 @@ func (s shop) beside(p *Program, w *task, a *around, faults *fault.List) {
 	}
 	local.within = append(local.within, within...)
 	local.stays(stay...)
-	if w.setup.sort == cutStretch {
-		s.tabRoom(p, w, stay, faults)
-	}
 	// The neighbours are on the stock: look from there.
 	local.own = w.move.Path(local.own)
 	local.ready()
@@ -194,15 +247,8 @@ func (s shop) beside(p *Program, w *task, a *around, faults *fault.List) {
 	if tabs := a.tabsNear(w.placed, spec.Path.Box().Grow(reach)); len(tabs) > 0 {
 		spec.Keep, spec.KeepOff = append(spec.Keep, tabs...), (s.tabWidth()+s.kerf)/2
 	}
-	var kept []way
-	for _, x := range w.ways {
-		if lead.Lawful(spec, x.lead, w.move) {
-			kept = append(kept, x)
-		}
-	}
-	if len(kept) > 0 && len(spec.LoopAt) == 0 { // loops go where a lead does not
-		w.ways = kept
-		return
+	if leads := a.leadsNear(w.placed, spec.Path.Box().Grow(reach)); len(leads) > 0 {
+		spec.Keep, spec.KeepOff = append(spec.Keep, leads...), max(spec.KeepOff, keepOff*s.kerf)
 	}
 	placed := *w.setup
 	placed.f = movedFeature(placed.f, w.move)
@@ -212,11 +258,7 @@ func (s shop) beside(p *Program, w *task, a *around, faults *fault.List) {
 	for _, e := range w.setup.near {
 		placed.near = append(placed.near, w.move.Path(e))
 	}
-	if !s.lead(&placed, faults) {
-		w.ways = nil
-		return
-	}
-	w.setup, w.ways, w.move = &placed, placed.ways, geom.Move{}
+	return &placed, stay
 }
 
 // label names a feature of a copy: "p1.h3", or "p1#2.h3".
@@ -276,6 +318,11 @@ func (s shop) orderGroup(ctx context.Context, p *Program, work []task) error {
 		case first[key] != n:
 			nd.After = append(nd.After, n-1)
 		case f.Kind == feature.Outline:
+			for _, o := range w.after {
+				if m, ok := last[[2]int{o, t.Parts[p.Placed[o].Part].Outline}]; ok {
+					nd.After = append(nd.After, m)
+				}
+			}
 			for _, i := range t.Parts[f.Part].Features {
 				if m, ok := last[[2]int{w.placed, i}]; ok && i != w.feature {
 					nd.After = append(nd.After, m)

@@ -126,6 +126,7 @@ func arrange(j job.Job, t feature.Tree, s shop) ([]layout.Copy, int, fault.List)
 		in.Labels = append(in.Labels, PartName(j.Drawings[d]).String())
 		in.Ways = append(in.Ways, wayOf(j, d))
 	}
+	in.Straight = s.straightSides(t)
 	copies, faults := layout.Arrange(in)
 	if j.Layout.Method == job.MethodNest && len(j.Layout.Places) == 0 && j.Stock.Hold != job.Blank {
 		faults.Warnf(fault.Where{Entity: "layout.method"}, "not-nested", "Nest them: command nest, or the layout page of the wizard.", "the job asks for a nest and holds no places: parts lie in rows")

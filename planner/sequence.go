@@ -106,6 +106,9 @@ func (s shop) smallFirst(p *Program, work []task, prob *order.Problem) {
 			before, from = from, i
 		}
 		for _, e := range all[before:from] {
+			if s.job.Layout.Share && comesBefore(prob, all[i].node, e.node) { // it ends in the larger one's kerf
+				continue
+			}
 			nd := &prob.Nodes[all[i].node]
 			nd.After = append(nd.After, e.node)
 		}

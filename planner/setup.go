@@ -33,6 +33,7 @@ type setup struct {
 	ways   []way       // best first
 	near   []geom.Path // edges of the same drawing close enough to be held for
 	frees  bool        // what lies inside is loose once this is cut
+	shared bool        // a stretch that begins and ends at an open kerf
 }
 
 // cutSort says what a cut does.

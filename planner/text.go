@@ -226,7 +226,7 @@ func (s shop) proofInput(p *Program, text []byte, dry bool) proof.Input {
 			Header: m.Program.Header, Footer: m.Program.Footer, TouchOff: m.Program.TouchOff, ArcOn: m.Program.ArcOn,
 			ArcOff: m.Program.ArcOff, HoldOn: m.Program.ControlOff, HoldOff: m.Program.ControlOn, Pause: m.Program.Pause,
 		}},
-		Holds: proof.HoldsAsMarked, Lie: s.lies(p),
+		Holds: proof.HoldsAsMarked, Lie: s.lies(p), Shared: j.Layout.Share,
 	}
 	if s.rules.Control == job.ControlOff {
 		in.Holds = proof.HoldsThroughout

@@ -177,7 +177,16 @@ type Layout struct {
 	Seed   int64   // of the nest; 0 is 1
 	Rounds int     // of the nest: its budget; 0 is the nest's own
 	Plate  int     // from 1, the plate that is planned, proved and shown; 0 is 1
+
+	// Share lets one cut part two straight edges that lie one kerf apart, and
+	// rows lay parts so.
+	Share     bool
+	ShareFrom float64 // mm that edges must lie side by side for that; 0 is ShareFromRule
 }
+
+// ShareFromRule is the least length, mm, over which edges are shared: on a
+// shorter one there is nothing to save. Common practice, no source.
+const ShareFromRule = 25.0
 
 // On returns the job as it is on plate n, counted from 1.
 func (j Job) On(plate int) Job {

@@ -45,6 +45,7 @@ const (
 	PlaceAngle   Field = "layout.places.angle"
 	LayoutSeed   Field = "layout.seed"
 	LayoutRounds Field = "layout.rounds"
+	LayoutShare  Field = "layout.share_from"
 
 	MarkFeed   Field = "mark.feed"
 	MarkAmps   Field = "mark.amps"
@@ -203,6 +204,7 @@ var ranges = sync.OnceValue(func() map[Field]Range {
 		PlaceAngle:   {Angle, -2 * math.Pi, 2 * math.Pi, "a full turn is enough"},
 		LayoutSeed:   {Count, -1 << 53, 1 << 53, "larger whole numbers are not exact everywhere"},
 		LayoutRounds: {Count, 1, 1e9, "the search for a good layout needs a budget"},
+		LayoutShare:  {Length, 5, maxTable, "on a shorter edge the ends of the cut are all there is"},
 
 		MarkFeed:   {Feed, 1, maxSpeed, slip},
 		MarkAmps:   {Amps, 1, maxAmps, "29 CFR 1910.133 gives filter shades up to 800 A"},

@@ -124,6 +124,8 @@ func shapeLayout(f *Form, l *job.Layout, drawings int) {
 	Word(f, "method", &l.Method, job.Methods())
 	Count(f, "seed", &l.Seed, job.LayoutSeed)
 	Count(f, "rounds", &l.Rounds, job.LayoutRounds)
+	f.Flag("share", &l.Share)
+	f.Number("share_from", &l.ShareFrom, job.LayoutShare)
 }
 
 // ShapeMarking names the keys of the process for marks.

@@ -35,6 +35,12 @@ type Input struct {
 	Ways     []Way      // how each drawing may lie; nil is any way
 	Clear    float64    // mm that a pierce must keep from an edge
 	Kerf     float64    // mm
+
+	// Straight says whether the sides of a drawing's box, turned by an angle,
+	// are straight edges of its part from corner to corner, left and right (x),
+	// below and above (y), so that copies may lie one kerf apart there. nil:
+	// nothing does.
+	Straight func(drawing int, angle float64) (x, y bool)
 }
 
 // edge is the least margin and half the least gap, mm, whatever the process:

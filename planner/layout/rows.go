@@ -19,11 +19,29 @@ type shelf struct {
 	plate  int
 	at     geom.Point
 	tall   float64
+
+	kerf   float64
+	beside bool // the last in the row has a straight right side
+	row    row  // the one that is being filled
+}
+
+// row is what a row knows for the one above it. Rows are shared in pairs: in a
+// third row there would be no scrap to pierce.
+type row struct {
+	drawing int // the only one in it; -1 is none yet, -2 several
+	second  bool
+}
+
+// item is a drawing as it goes on a shelf.
+type item struct {
+	drawing int
+	box     geom.Box
+	x, y    bool // straight sides left and right, below and above
 }
 
 // rows puts every drawing on shelves, by its box.
 func rows(in Input) ([]Copy, fault.List) {
-	s := shelf{stock: in.Stock, margin: in.Layout.Margin, gap: in.Layout.Gap}
+	s := shelf{stock: in.Stock, margin: in.Layout.Margin, gap: in.Layout.Gap, kerf: in.Kerf}
 	if s.margin == 0 {
 		s.margin = Margin(in.Clear, in.Kerf)
 	}
@@ -44,16 +62,22 @@ func rows(in Input) ([]Copy, fault.List) {
 			way = in.Ways[d]
 		}
 		angles := way.Right()
-		best := -1
+		best, it := -1, item{}
 		for _, a := range angles { // the first, unless another fits more of what is wanted
 			turned := turnBox(box, a)
-			if n := min(fits(turned, s.free, s.gap), want); n > best {
-				best, b, angle = n, turned, a
+			now, gap := item{drawing: d, box: turned}, s.gap
+			if in.Straight != nil && s.kerf > 0 {
+				if now.x, now.y = in.Straight(d, a); now.x {
+					gap = s.kerf
+				}
+			}
+			if n := min(fits(turned, s.free, gap, s.gap), want); n > best {
+				best, b, angle, it = n, turned, a, now
 			}
 		}
 		placed := 0
 		for ; placed < want; placed++ {
-			p, ok := s.put(b)
+			p, ok := s.put(it)
 			if !ok {
 				break
 			}
@@ -76,35 +100,56 @@ func (s *shelf) next() {
 	s.metal, _ = MetalOf(s.stock, s.plate)
 	s.free = s.metal.Box.Grow(-s.margin)
 	s.at, s.tall = s.free.Min, 0
+	s.beside, s.row = false, row{drawing: -1}
 }
 
 // put finds the next place for a box, its lower left corner.
-func (s *shelf) put(b geom.Box) (geom.Point, bool) {
+func (s *shelf) put(it item) (geom.Point, bool) {
+	b := it.box
 	for {
-		if s.at.X+b.Width() > s.free.Max.X+geom.Same {
-			up := s.tall
+		near := s.beside && it.x
+		p := s.at
+		if near {
+			p.X -= s.gap - s.kerf
+		}
+		if p.X+b.Width() > s.free.Max.X+geom.Same {
+			up, gap := s.tall, s.gap
 			if up == 0 {
 				up = s.step(b.Height()) - s.gap
 			}
-			s.at, s.tall = geom.Pt(s.free.Min.X, s.at.Y+up+s.gap), 0
+			pair := s.tall > 0 && it.y && s.row.drawing == it.drawing && !s.row.second
+			if pair {
+				gap = s.kerf
+			}
+			s.at, s.tall = geom.Pt(s.free.Min.X, s.at.Y+up+gap), 0
+			s.beside, s.row = false, row{drawing: -1, second: pair}
+			p, near = s.at, false
 		}
-		if s.at.X+b.Width() > s.free.Max.X+geom.Same || s.at.Y+b.Height() > s.free.Max.Y+geom.Same {
+		if p.X+b.Width() > s.free.Max.X+geom.Same || p.Y+b.Height() > s.free.Max.Y+geom.Same {
 			if s.plate >= max(1, s.stock.Sheets) || b.Width() > s.free.Width()+geom.Same || b.Height() > s.free.Height()+geom.Same {
 				return geom.Point{}, false
 			}
 			s.next()
 			continue
 		}
-		p := s.at
 		if !s.metal.Plain {
 			c := p.Add(geom.Pt(b.Width(), b.Height()))
 			if room, _, _ := s.metal.Room(geom.Polygon(p, geom.Pt(c.X, p.Y), c, geom.Pt(p.X, c.Y))); room < s.margin-geom.Same {
 				s.at.X += s.step(b.Width())
+				s.beside = false
 				continue
 			}
 		}
-		s.at.X += b.Width() + s.gap
+		s.at.X = p.X + b.Width() + s.gap
 		s.tall = max(s.tall, b.Height())
+		s.beside = it.x
+		switch s.row.drawing {
+		case -1:
+			s.row.drawing = it.drawing
+		case it.drawing:
+		default:
+			s.row.drawing = -2
+		}
 		return p, true
 	}
 }
@@ -176,7 +221,7 @@ func turnBox(b geom.Box, a float64) geom.Box {
 	return m.Path(geom.Polygon(b.Min, geom.Pt(b.Max.X, b.Min.Y), b.Max, geom.Pt(b.Min.X, b.Max.Y))).Box()
 }
 
-func fits(b, free geom.Box, gap float64) int {
-	n := func(room, size float64) int { return max(0, int(math.Floor((room+gap+geom.Same)/(size+gap)))) }
-	return n(free.Width(), b.Width()) * n(free.Height(), b.Height())
+func fits(b, free geom.Box, gapX, gapY float64) int {
+	n := func(room, size, gap float64) int { return max(0, int(math.Floor((room+gap+geom.Same)/(size+gap)))) }
+	return n(free.Width(), b.Width(), gapX) * n(free.Height(), b.Height(), gapY)
 }

@@ -17,7 +17,8 @@ type Cut struct {
 // Assemble runs in on the lead, once round the path from the lead's start,
 // on over the start by overburn mm, and out towards the pierce by out mm.
 // Overburn is at most half the way round; out stops half-way to the pierce.
-// With a Span it runs in and along that much of the path, and no more.
+// With a Span it runs in and along that much of the path, straight on by On,
+// and no more.
 // A lead-out that would not keep the kerf off the edges is left out.
 func Assemble(s Spec, l Lead, overburn, out float64) Cut {
 	if s.Span > 0 {
@@ -65,7 +66,7 @@ func Assemble(s Spec, l Lead, overburn, out float64) Cut {
 	return c
 }
 
-// stretch runs in on the lead and along Span mm of the path.
+// stretch runs in on the lead, along Span mm of the path and straight on.
 func (s Spec) stretch(l Lead) Cut {
 	loop := s.Path.StartAt(l.Seg, l.T)
 	segs := append([]geom.Seg{}, l.In...)
@@ -80,7 +81,14 @@ func (s Spec) stretch(l Lead) Cut {
 		}
 		segs = append(segs, sg)
 	}
-	return Cut{Path: geom.FromSegs(segs, false), LeadIn: len(l.In)}
+	c := Cut{LeadIn: len(l.In)}
+	if s.On > geom.Join {
+		last := segs[len(segs)-1]
+		segs = append(segs, geom.Line(last.B, last.B.Add(last.Tangent(1).Mul(s.On))))
+		c.Tail = 1
+	}
+	c.Path = geom.FromSegs(segs, false)
+	return c
 }
 
 // round replaces the join round a corner by a loop outside it, so that the

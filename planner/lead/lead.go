@@ -46,6 +46,7 @@ type Spec struct {
 	Avoid   []geom.Point      // faces on which no cut should start, one point on each
 	At      *Place            // start here and nowhere else, straight from the scrap
 	Span    float64           // mm of the path to cut; 0 is once round
+	On      float64           // mm to go straight on behind a Span, into an open kerf
 	LoopAt  []int             // segments of Path, joins round corners, to go round outside
 	Loop    float64           // mm, radius of such a loop
 	Kerf    float64           // mm
@@ -313,6 +314,7 @@ func (s Spec) best(st start, short bool) (Lead, bool) {
 		}},
 		{s.At == nil, 0.5, func(_, depth float64) []geom.Seg { return line(p.Add(n.Sub(d).Unit().Mul(depth * math.Sqrt2))) }},
 		{true, 0.7, func(_, depth float64) []geom.Seg { return line(p.Add(n.Mul(depth))) }},
+		{s.On > 0, 0.8, func(_, depth float64) []geom.Seg { return line(p.Add(n.Add(d).Unit().Mul(depth * math.Sqrt2))) }}, // away from the open kerf
 	}
 	for _, shape := range shapes {
 		if !shape.fits {

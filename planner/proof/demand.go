@@ -295,7 +295,7 @@ func (c *check) leadsOverKerfs() {
 			continue
 		}
 		for k := range r.path {
-			if k >= r.from && k < r.to {
+			if k >= r.from && k < r.to || k >= r.to && len(r.loop.lent) > 0 { // it is meant to end in an open kerf
 				continue
 			}
 			if o := c.crossed(i, &r.path[k].piece); o >= 0 {

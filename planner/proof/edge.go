@@ -26,6 +26,7 @@ func (c *check) edges() {
 			}
 		}
 	}
+	c.overAgain()
 	for i := range c.runs {
 		if r := &c.runs[i]; r.loop == nil && r.split == nil && !r.earlier {
 			f := c.find(r.first, "", "stray-cut", "Remove it, or add the feature to the part.", "cuts where no feature wants it, %s of path from line %d to %d", mm(r.length), r.first, r.last)
@@ -65,21 +66,9 @@ func (l *loop) half() float64 {
 // edge, the right side and the right direction.
 func (c *check) follows(r *run, l *loop) {
 	limit := l.half() + c.tol
-	on := func(p *piece) (float64, bool) {
-		s := span{to: l.edge, worst: limit - certain, from: -1}
-		s.look(p, 0)
-		return s.worst, s.from < 0
-	}
-	r.from, r.to = len(r.path), 0
 	worst, at := 0.0, -1
-	for i := range r.path {
-		if _, good := on(&r.path[i].piece); good {
-			r.from = min(r.from, i)
-			r.to = i + 1
-		}
-	}
+	r.alongEdge(l, limit)
 	if r.to == 0 {
-		r.from = 0
 		mid := r.point(0.6)
 		_, d := l.edge.nearest(mid)
 		c.find(r.first, l.ID, "off-edge", "Plan the job again.", "the torch runs %s from the edge, must run %s from it, half the kerf", mm(d), mm(l.half())).on(mid)
@@ -87,10 +76,10 @@ func (c *check) follows(r *run, l *loop) {
 	}
 	var left, wrong float64
 	wrongAt := 0
-	want := (l.outer != (c.in.Turn == OutlineCounterClockwise)) != l.Against // clockwise
+	want := l.clockwise(c.in.Turn)
 	for i := r.from; i < r.to; i++ {
 		p := &r.path[i].piece
-		if d, good := on(p); !good {
+		if d, good := l.carries(p, limit); !good {
 			if l.inLoop(p, c.tol) {
 				continue
 			}
@@ -196,6 +185,19 @@ func (c *check) covers(l *loop) {
 		return
 	}
 	half := l.half()
+	if beside, of := c.kerfsBeside(l); len(beside) > 0 {
+		alone := span{to: newPieces(path), worst: half + c.tol - certain, from: -1}
+		for i := range l.edge.all {
+			alone.look(&l.edge.all[i], i)
+		}
+		if alone.from >= 0 {
+			c.lends(l, beside, of)
+			for k := range beside {
+				path, lines = append(path, beside[k]), append(lines, c.runs[of[k]].now(c.runs[of[k]].first))
+			}
+			c.fallsFree(l)
+		}
+	}
 	s := span{to: newPieces(path), worst: half, from: -1}
 	hidden, where := 0.0, geom.Point{}
 	if l.closed && half > 0 {

@@ -25,7 +25,10 @@ func (c *check) match() {
 			r.split.wasSplit = true
 			continue
 		} else {
-			r.loop = m.followed(r)
+			r.loop = m.followed(r, c.runs, c.in.Turn, c.tol)
+		}
+		if i == c.before && i > 0 {
+			c.runs[i-1].regain(r.loop, i-1, c.tol)
 		}
 		if r.loop != nil {
 			r.loop.runs = append(r.loop.runs, i)
@@ -99,9 +102,17 @@ func (c *check) dryPops() {
 const near = 3
 
 // followed finds the feature that most of the run's length lies near.
-func (m *metal) followed(r *run) *loop {
+func (m *metal) followed(r *run, runs []run, turn Turn, tol float64) *loop {
 	// Leads come first and last; three places in between mostly agree.
-	if l := m.nearestLoop(r.point(0.35)); l != nil && l == m.nearestLoop(r.point(0.6)) && l == m.nearestLoop(r.point(0.85)) {
+	a, b, d := r.point(0.35), r.point(0.6), r.point(0.85)
+	l, same := m.nearestLoop(b), true
+	for _, q := range [2]geom.Point{a, d} {
+		same = same && m.nearestLoop(q) == l
+	}
+	if m.between(a, tol) || m.between(b, tol) || m.between(d, tol) {
+		return m.byLength(r, runs, turn, tol)
+	}
+	if l != nil && same {
 		return l
 	}
 	votes := map[*loop]float64{}

@@ -18,6 +18,7 @@ type loop struct {
 	frees  bool // once cut, what lies inside is loose
 	edgeOf bool // metal that stays lies along it
 	runs   []int
+	lent   []int32 // runs of neighbours without which its edge is not cut
 
 	corners  []geom.Point // sharp ones, once asked for
 	cornered bool

@@ -29,6 +29,7 @@ type Input struct {
 	Tolerance float64 // mm that an edge may be off; 0 is geom.Proof
 	Done      *Done   // nil: nothing is cut before the program starts
 	Lie       *Lie    // how the stock lies on the table; nil: as drawn
+	Shared    bool    // edges one kerf apart may be parted by one cut
 
 	// HoldBelow is the part of the programmed feed under which height must be
 	// held. Over 0 the proof works out for itself where holds are needed; 0

@@ -2,6 +2,7 @@ package proof
 
 import (
 	"fmt"
+	"slices"
 
 	"example.org/kerfwright/planner/geom"
 )
@@ -11,7 +12,7 @@ func (l *loop) freed(i int) bool {
 	if !l.frees || len(l.runs) == 0 {
 		return false
 	}
-	return l.runs[len(l.runs)-1] < i
+	return l.runs[len(l.runs)-1] < i && !slices.ContainsFunc(l.lent, func(o int32) bool { return int(o) >= i })
 }
 
 // sequence holds the order of cuts, touch-offs and rapids to the metal that is

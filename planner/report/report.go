@@ -67,7 +67,17 @@ type Plan struct {
 	Times             Times    `json:"times"`
 	Cost              *Cost    `json:"cost,omitempty"`
 
-	Alignment *Alignment `json:"alignment,omitempty"` // how the stock lies, if it was measured
+	Alignment *Alignment   `json:"alignment,omitempty"` // how the stock lies, if it was measured
+	Shared    *SharedEdges `json:"shared,omitempty"`    // edges that one cut parts
+}
+
+// SharedEdges is what edges that two parts share save against cutting every part
+// all round.
+type SharedEdges struct {
+	Edges   int     `json:"edges"`
+	Length  float64 `json:"cut_length_saved_mm"`
+	Time    float64 `json:"time_saved_s"` // along the edge, at its feed
+	Pierces int     `json:"pierces_added"`
 }
 
 // Times is how the time of a cut, or of a plan, is made up, s. Pauses are

@@ -124,6 +124,9 @@ func (r Plan) lines() []string {
 	if r.Raised+r.Round > 0 {
 		out = append(out, fmt.Sprintf("loose pieces: %d rapids raised over them, %d led round them, %.1f s more than straight", r.Raised, r.Round, r.ExtraTime))
 	}
+	if x := r.Shared; x != nil {
+		out = append(out, "shared: "+x.String())
+	}
 	if r.TouchOffsSaved > 0 {
 		out = append(out, fmt.Sprintf("touch-off: %d of %d cuts use an earlier one, %.1f s saved", r.TouchOffsSaved, r.Pierces, r.TouchOffTimeSaved))
 	}
@@ -153,4 +156,16 @@ func (r Proof) Table(w io.Writer) error {
 		rows = append(rows, []string{fmt.Sprint(f.Line), f.Feature, f.Text})
 	}
 	return table(w, rows)
+}
+
+// String says in a few words what shared edges save.
+func (x SharedEdges) String() string {
+	text := fmt.Sprintf("%d edges, %.0f mm and %.1f s of cutting less", x.Edges, x.Length, x.Time)
+	if x.Edges == 1 {
+		text = fmt.Sprintf("1 edge, %.0f mm and %.1f s of cutting less", x.Length, x.Time)
+	}
+	if x.Pierces > 0 {
+		text += fmt.Sprintf(", pierces added: %d", x.Pierces)
+	}
+	return text
 }
