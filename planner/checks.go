@@ -42,6 +42,9 @@ func Checks(j job.Job, p *Program, faults fault.List) []Check {
 	if c.p.Lie != nil {
 		all = append(all, c.lie())
 	}
+	if j.Layout.Share {
+		all = append(all, c.shared())
+	}
 	if k, asked := c.tolerance(); asked {
 		all = append(all, k)
 	}

@@ -22,6 +22,7 @@
 //     What the job wishes of the order is in sequence.go.
 //     Which part must be pierced before a neighbour's kerf takes the metal from
 //     under it is in solid.go.
+//     Edges that one cut parts are in share.go.
 //   - travel.go: ways and heights of rapids, touch-offs, times. What lies
 //     loose and the ways round it are in floor.go.
 //   - gcode: the texts, by the machine profile's templates (text.go).

@@ -36,6 +36,8 @@ type Program struct {
 	Before            int         // cuts of the job that this program leaves out, since they are made
 	TakenUp           bool        // it goes on where an earlier run was left
 
+	Shared []geom.Path // edges that one cut parts, along the torch's way
+
 	Lie *Lie // how the stock lies on the table; nil: as drawn
 
 	Plate, Plates int // from 1, which one of how many; a fixture is one plate

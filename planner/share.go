@@ -50,7 +50,8 @@ type sharing struct {
 	chains map[int][]*setup // placed -> what is cut of its outline, on the stock
 	after  map[int][]int    // placed -> the placed parts that are cut before it
 
-	edges int     // stretches that one cut parts
+	paths []geom.Path // the stretches that one cut parts, on the stock
+	edges int
 	saved float64 // mm that are not cut
 	more  int     // chains beyond one for each part
 }
@@ -73,6 +74,7 @@ func (x *sharing) before(p *Program, w *task) {
 // tell fills the plan's report.
 func (x *sharing) tell(p *Program, feed float64) {
 	if x != nil && x.edges > 0 {
+		p.Shared = x.paths
 		p.Plan.Shared = &report.SharedEdges{Edges: x.edges, Length: x.saved, Time: x.saved / feed * 60, Pierces: x.more}
 	}
 }
@@ -326,3 +328,18 @@ func (s shop) straightSides(t feature.Tree) func(d int, angle float64) (x, y boo
 
 // shareFrom is the least length, mm, over which edges are shared.
 func (s shop) shareFrom() float64 { return cmp.Or(s.job.Layout.ShareFrom, job.ShareFromRule) }
+
+// shared tells what a person should see to where edges are shared.
+func (c checker) shared() Check {
+	k := Check{ID: "shared", Title: "edges that one cut parts", Limit: fmt.Sprintf("straight, over %s", c.j.Units.Length(newShop(c.j).shareFrom())),
+		Why: "A part that is loose lies a kerf from the next cut, and of a shared cut one side alone is square", Figure: "none"}
+	x := c.p.Plan.Shared
+	if x != nil {
+		k.Figure = x.In(c.j.Units)
+		k.Verdict, k.Do = Warn, "Watch the part beside the cut: stop if it tips or lifts. Heat gathers in the row. Where both faces matter, lay the parts apart."
+	}
+	if f, ok := c.found("not-shared"); ok {
+		k.Verdict, k.Feature, k.Do = Warn, f.Where.Feature, f.What+". "+f.Do
+	}
+	return k
+}

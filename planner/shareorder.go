@@ -49,6 +49,13 @@ func (b *block) solve(p *Program, out *sharing, faults *fault.List) {
 	for i, c := range b.all {
 		if best.chains[i] != nil {
 			out.chains[c.placed] = best.chains[i]
+			for _, x := range c.sides {
+				if slices.Contains(best.after[i], x.other) {
+					e := c.st.spec.Path.Seg(x.seg)
+					l := e.Length()
+					out.paths = append(out.paths, geom.FromSegs([]geom.Seg{e.Part(x.from/l, x.to/l)}, false))
+				}
+			}
 		}
 		for _, o := range best.after[i] {
 			out.after[c.placed] = append(out.after[c.placed], b.all[o].placed)

@@ -19,10 +19,11 @@ const (
 	layHeat
 	layLoose
 	layDry
+	layShared
 	layers
 )
 
-var layerNames = [layers]string{"order", "leads", "holds", "rapids", "heat", "loose", "dry run"}
+var layerNames = [layers]string{"order", "leads", "holds", "rapids", "heat", "loose", "dry run", "shared"}
 
 // layerSet is which layers are left out (those that are shown at first) or
 // laid on (those that are not): the zero value is the view as it begins.
@@ -47,6 +48,8 @@ func markLayer(k mark) (l layer, ok bool) {
 		return layLoose, true
 	case markTrace:
 		return layDry, true
+	case markShared:
+		return layShared, true
 	}
 	return 0, false
 }

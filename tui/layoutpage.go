@@ -145,6 +145,9 @@ func layoutRows(m *Model) []row {
 			"Only if its two sides are alike: the square side of the cut changes hands."))
 	}
 
+	head("straight edges side by side")
+	add(m.shareRows()...)
+
 	head("nest")
 	add(m.nestRow())
 	if len(j.Layout.Places) > 0 {

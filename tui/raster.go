@@ -219,6 +219,8 @@ func (c rasterCell) sign(p picture) rune {
 		return '.'
 	case markTrace:
 		return 'o'
+	case markShared:
+		return '='
 	}
 	switch c.dirs {
 	case dirFlat:

@@ -164,6 +164,9 @@ func (m *Model) orderFigures() []row {
 		gap.value = "at most " + unit.Number(100**r.RapidGap, 1) + " %"
 	}
 	rows = append(rows, gap)
+	if x := r.Shared; x != nil {
+		rows = append(rows, info("shared", "edges shared", fmt.Sprintf("%d, saves %s, %s", x.Edges, u.Length(math.Round(x.Length)), unit.Duration(x.Time)), "Straight edges one kerf apart that one cut parts; the layout page asks for it. More pierces than without: "+fmt.Sprint(x.Pierces)+"."))
+	}
 	if r.TouchOffsSaved > 0 {
 		rows = append(rows, info("saved", "touch-offs saved", fmt.Sprintf("%d, %s", r.TouchOffsSaved, unit.Duration(r.TouchOffTimeSaved)), "An earlier touch-off near by serves for these cuts."))
 	}

@@ -25,13 +25,14 @@ const (
 	markOpen // a chain left open
 	markHold // height is held
 	markLead
-	markTrace // way of the dry run
-	markDone  // cut by now
+	markTrace  // way of the dry run
+	markShared // an edge that one cut parts from the next
+	markDone   // cut by now
 	markAimed
 )
 
 func (k mark) ink() ink {
-	return [...]ink{inkFaint, inkStock, inkRapid, inkPart, inkBad, inkHold, inkLead, inkHead, inkGood, inkAimed}[k]
+	return [...]ink{inkFaint, inkStock, inkRapid, inkPart, inkBad, inkHold, inkLead, inkHead, inkGood, inkGood, inkAimed}[k]
 }
 
 // stroke is one path of the picture.
@@ -176,6 +177,9 @@ func planScene(j job.Job, p *planner.Program) *scene {
 	for _, c := range p.Cuts {
 		s.cuts = append(s.cuts, stroke{path: c.Path, box: c.Path.Box(), mark: markDone, feature: -1, drawing: -1})
 		s.add(c.Frees, markLoose, -1, -1)
+	}
+	for _, e := range p.Shared {
+		s.add(e, markShared, -1, -1)
 	}
 	for _, way := range p.Trace() {
 		s.add(way, markTrace, -1, -1)

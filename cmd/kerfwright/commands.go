@@ -187,6 +187,7 @@ func newJob(w world, f flags) error {
 	if err := complain(w, faults); err != nil {
 		return err
 	}
+	j.Layout.Share = f.has("share")
 	if f.has("nest") {
 		nested, more := planner.Nest(context.Background(), j, loops)
 		faults = append(faults, more...)

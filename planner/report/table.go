@@ -8,6 +8,7 @@ import (
 	"text/tabwriter"
 
 	"example.org/kerfwright/planner/plain"
+	"example.org/kerfwright/planner/unit"
 )
 
 // JSON writes v as one object on lines of its own, the form that scripts read.
@@ -125,7 +126,7 @@ func (r Plan) lines() []string {
 		out = append(out, fmt.Sprintf("loose pieces: %d rapids raised over them, %d led round them, %.1f s more than straight", r.Raised, r.Round, r.ExtraTime))
 	}
 	if x := r.Shared; x != nil {
-		out = append(out, "shared: "+x.String())
+		out = append(out, "shared edges: "+x.In(unit.MM))
 	}
 	if r.TouchOffsSaved > 0 {
 		out = append(out, fmt.Sprintf("touch-off: %d of %d cuts use an earlier one, %.1f s saved", r.TouchOffsSaved, r.Pierces, r.TouchOffTimeSaved))
@@ -158,14 +159,11 @@ func (r Proof) Table(w io.Writer) error {
 	return table(w, rows)
 }
 
-// String says in a few words what shared edges save.
-func (x SharedEdges) String() string {
-	text := fmt.Sprintf("%d edges, %.0f mm and %.1f s of cutting less", x.Edges, x.Length, x.Time)
-	if x.Edges == 1 {
-		text = fmt.Sprintf("1 edge, %.0f mm and %.1f s of cutting less", x.Length, x.Time)
-	}
+// In says in a few words what shared edges save.
+func (x SharedEdges) In(u unit.System) string {
+	text := fmt.Sprintf("%d parted by one cut each: %s and %s of cutting less", x.Edges, u.Length(x.Length), unit.Duration(x.Time))
 	if x.Pierces > 0 {
-		text += fmt.Sprintf(", pierces added: %d", x.Pierces)
+		text += fmt.Sprintf(", %d more pierces", x.Pierces)
 	}
 	return text
 }
