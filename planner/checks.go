@@ -45,6 +45,9 @@ func Checks(j job.Job, p *Program, faults fault.List) []Check {
 	if j.Layout.Share {
 		all = append(all, c.shared())
 	}
+	if p.trim != nil {
+		all = append(all, c.trim())
+	}
 	if k, asked := c.tolerance(); asked {
 		all = append(all, k)
 	}
@@ -106,7 +109,7 @@ func verdictOf(s fault.Severity) Verdict {
 func (c checker) plate() Check {
 	u := c.j.Units
 	k := Check{ID: "plate", Title: "part on the plate", Why: "What hangs over the edge is not cut, and the torch leaves the metal"}
-	b := frame(c.p)
+	b := onPlate(c.p)
 	k.Figure = fmt.Sprintf("needs X %s to %s, Y %s to %s", u.Length(b.Min.X), u.Length(b.Max.X), u.Length(b.Min.Y), u.Length(b.Max.Y))
 	if c.j.Stock.Hold == job.Blank {
 		k.Title, k.Limit = "part on the blank", "the drawing's outside"

@@ -239,7 +239,7 @@ func (s shop) besides(p *Program, w *task, a *around) (*setup, []geom.Path) {
 		}
 	}
 	if plate {
-		spec.Room = s.metal.Box.Grow(-s.kerf / 2)
+		spec.Room = s.torchRoom()
 	}
 	if len(spec.Keep) > 0 {
 		spec.Keep = s.bridges(movedFeature(w.setup.f, w.move))

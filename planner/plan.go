@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"example.org/kerfwright/planner/drawing"
 	"example.org/kerfwright/planner/fault"
@@ -40,13 +41,16 @@ func Plan(ctx context.Context, j job.Job, loops []*drawing.Loops) (*Program, fau
 		return nil, faults
 	}
 	faults = append(faults, s.texts(&tree, copies)...)
+	s.trim, more = s.trimmed(tree, copies, plates)
+	faults = append(faults, more...)
+	s.addTrim(&tree, s.trim)
 	setups, more := s.setUp(progress.Phase(ctx, "leads and holds", 0.05, 0.3), &tree)
 	faults = append(faults, more...)
 	if ctx.Err() != nil {
 		return nil, faults
 	}
 	faults = append(faults, forecastFaults(j, tree)...)
-	p := &Program{Tree: tree, Plate: s.plate, Plates: plates}
+	p := &Program{Tree: tree, Plate: s.plate, Plates: plates, trim: s.trim}
 	work, more := s.place(progress.Phase(ctx, "places", 0.3, 0.4), p, setups, copies)
 	faults = append(faults, more...)
 	if len(work) == 0 {
@@ -62,6 +66,7 @@ func Plan(ctx context.Context, j job.Job, loops []*drawing.Loops) (*Program, fau
 	progress.Phase(ctx, "ways and times", 0.7, 0.8)
 	faults = append(faults, s.clearMarks(p)...)
 	s.crossings(p, &faults)
+	s.trimCut(p, s.trim, &faults)
 	if ctx.Err() != nil {
 		return nil, faults
 	}
@@ -106,9 +111,12 @@ func Prove(ctx context.Context, j job.Job, loops []*drawing.Loops, text []byte, 
 		return proof.Result{}, faults
 	}
 	s := newShop(j)
-	copies, _, more := arrange(j, tree, s)
+	copies, plates, more := arrange(j, tree, s)
 	faults = append(faults, more...)
 	faults = append(faults, s.texts(&tree, copies)...)
+	s.trim, more = s.trimmed(tree, copies, plates)
+	faults = append(faults, more...)
+	s.addTrim(&tree, s.trim)
 	for i := range tree.Features {
 		tree.Features[i].TabAt = s.tabAt(tree.Features[i])
 	}
@@ -169,9 +177,16 @@ func placed(t feature.Tree, copies []layout.Copy) []Placed {
 }
 
 // frame returns the box of all that the torch reaches with the arc on.
-func frame(p *Program) geom.Box {
+func frame(p *Program) geom.Box { return frameOf(p.Cuts) }
+
+// onPlate is frame without the trim, which begins and ends on the plate's edge.
+func onPlate(p *Program) geom.Box {
+	return frameOf(slices.DeleteFunc(slices.Clone(p.Cuts), func(c Cut) bool { return c.trims() }))
+}
+
+func frameOf(cuts []Cut) geom.Box {
 	b := geom.EmptyBox()
-	for _, c := range p.Cuts {
+	for _, c := range cuts {
 		b = b.Union(c.Path.Box().Grow(c.Kerf / 2))
 	}
 	return b

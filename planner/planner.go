@@ -42,6 +42,7 @@ type Program struct {
 
 	Plate, Plates int // from 1, which one of how many; a fixture is one plate
 
+	trim  *trim  // how the plate is trimmed; nil: not
 	done  []Cut  // those
 	begun bool   // the first of Cuts was begun before
 	start string // what must be so before the program is run

@@ -57,6 +57,9 @@ func Remnants(j job.Job, p *Program) ([]Remnant, error) {
 			holes = join(holes, e)
 		}
 	}
+	if p.trim != nil {
+		gone = join(gone, boxPath(p.trim.used.Grow(j.Process.Kerf/2)))
+	}
 	for _, k := range metal.Keep {
 		if !k.Clamp {
 			gone = join(gone, k.Path)
@@ -91,6 +94,19 @@ func Remnants(j job.Job, p *Program) ([]Remnant, error) {
 	}
 	var out []Remnant
 	for _, rings := range ringsIn(left) {
+		if p.trim != nil { // its edges are straight already
+			r := Remnant{}
+			for i, e := range rings {
+				if e = e.CCW(); i > 0 {
+					e = e.Reverse()
+				}
+				r.Edges, r.Area = append(r.Edges, e), r.Area+e.Area()
+			}
+			if r.Area >= leastPiece {
+				out = append(out, r)
+			}
+			continue
+		}
 		out = append(out, opened(rings)...)
 	}
 	slices.SortStableFunc(out, func(a, b Remnant) int { return cmp.Compare(b.Area, a.Area) })

@@ -49,12 +49,13 @@ func Resume(ctx context.Context, j job.Job, loops []*drawing.Loops, from From) (
 func TakeUp(j job.Job, whole *Program, from From) (*Program, fault.List) {
 	var faults fault.List
 	s := newShop(j)
+	s.trim = whole.trim
 	pl, err := whole.find(from)
 	if err != nil {
 		faults.Errorf(fault.Where{}, "resume", "Give a cut or a line of the job's own program.", "%v", err)
 		return nil, faults
 	}
-	p := &Program{Plate: whole.Plate, Plates: whole.Plates, Tree: whole.Tree, Placed: whole.Placed, Before: pl.cut, TakenUp: true, Lie: whole.Lie, Shared: whole.Shared, done: whole.Cuts[:pl.cut]}
+	p := &Program{Plate: whole.Plate, Plates: whole.Plates, Tree: whole.Tree, Placed: whole.Placed, Before: pl.cut, TakenUp: true, Lie: whole.Lie, Shared: whole.Shared, trim: whole.trim, done: whole.Cuts[:pl.cut]}
 	p.Cuts = slices.Clone(whole.Cuts[pl.cut:])
 	for i := range p.Cuts {
 		p.Cuts[i].along = nil
@@ -123,7 +124,9 @@ func ProveResumed(ctx context.Context, j job.Job, loops []*drawing.Loops, text [
 		faults.Errorf(fault.Where{}, "resume", "Give a cut or a line of the job's own program.", "%v", err)
 		return proof.Result{}, faults
 	}
-	in := newShop(j).proofInput(whole, text, dry)
+	s := newShop(j)
+	s.trim = whole.trim
+	in := s.proofInput(whole, text, dry)
 	in.Done = &proof.Done{Text: whole.Text, Line: pl.line, Along: pl.along, Touch: touchWithin}
 	return proof.Prove(in), faults
 }

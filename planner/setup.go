@@ -45,6 +45,7 @@ const (
 	cutAcross                 // a slug, so that it falls in two
 	cutPop                    // a pulse that marks a centre
 	cutMark                   // along a line that is marked
+	cutTrim                   // along the line that parts the skeleton from what is kept
 )
 
 // way is one lead with the whole cut that follows from it.
@@ -65,6 +66,7 @@ type shop struct {
 	lim   motion.Limits
 	plate int          // from 1
 	metal layout.Metal // of that plate
+	trim  *trim        // how it is trimmed; nil: not
 }
 
 func newShop(j job.Job) shop {

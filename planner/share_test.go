@@ -230,7 +230,7 @@ func TestRowOfSharedEdgesIsTakenUpAtEveryLine(t *testing.T) {
 	j, l := braces(11, 120, 60)
 	whole := mustPlan(t, j, l)
 	last := whole.Cuts[len(whole.Cuts)-1]
-	step := 5
+	step := 11
 	for line := 1; line <= last.Last; line += step {
 		_, faults := planner.Resume(context.Background(), j, l, planner.From{Line: line})
 		if faults.Bad() {

@@ -38,6 +38,9 @@ func (s shop) takeUp(p *Program, pl place, faults *fault.List) (Cut, bool) {
 	if c.marks() { // from its start: a groove may be marked twice
 		return c, true
 	}
+	if c.trims() {
+		return s.takeUpTrim(p, pl, c, faults)
+	}
 	region := c.round()
 	c.region, c.along, c.Feeds = &region, nil, nil
 	st := s.onStock(p, &c)
@@ -279,7 +282,7 @@ func (s shop) onStock(p *Program, c *Cut) *setup {
 	}
 	if p.outlineOf(c) && p.Tree.Parts[p.Placed[c.Placed].Part].In < 0 && s.job.Stock.Hold != job.Blank {
 		g.plate, g.metal, g.edge = s.metal.Box.Grow(-s.kerf), &s.metal, s.kerf
-		out.spec.Room = s.metal.Box.Grow(-s.kerf / 2)
+		out.spec.Room = s.torchRoom()
 		reach := out.spec.Path.Box().Grow(out.spec.Longest + 2*s.need)
 		for k, pl := range p.Placed {
 			part := p.Tree.Parts[pl.Part]

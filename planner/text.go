@@ -202,6 +202,8 @@ func ProcessLine(j job.Job) string {
 func cutLine(j job.Job, f feature.Feature, c Cut) string {
 	size := ""
 	switch {
+	case f.Rule == feature.RuleTrim:
+		return c.Label + " trims the plate: after it the skeleton is loose"
 	case f.Kind == feature.Slot:
 		size = fmt.Sprintf(" %s x %s", j.Units.Length(f.Length), j.Units.Length(f.Diameter))
 	case f.Diameter > 0:
@@ -271,6 +273,10 @@ func (s shop) proofInput(p *Program, text []byte, dry bool) proof.Input {
 			}
 			if f.Rule.Cuts() {
 				w.Feed *= f.Feed
+			}
+			if f.Rule == feature.RuleTrim {
+				w.Loop, w.Web, w.OnEdge = boxPath(s.trim.used), s.trimWeb(), j.Layout.TrimStart == job.TrimOnEdge
+				w.LeadFeed = w.Feed * s.rules.EntryFeed
 			}
 			s.proofCare(&w, f, pl.Move)
 			q.Features = append(q.Features, w)

@@ -18,6 +18,7 @@ const (
 	Slot    Kind = "slot"    // two equal half circles joined by parallel lines
 	CutOut  Kind = "cut-out" // any other closed path inside a part
 	Mark    Kind = "mark"    // not cut through
+	Trim    Kind = "trim"    // a line across the plate, not of a part
 )
 
 // Rule is how a feature is treated.
@@ -29,6 +30,7 @@ const (
 	RuleSlow    Rule = "slow-hole" // cut inside the line slowly, height held
 	RuleDrill   Rule = "drill"     // not cut: drilled, centre popped if the job says so
 	RuleMark    Rule = "mark"      // traced with the mark process
+	RuleTrim    Rule = "trim"      // cut through along the line, after all parts
 	RuleLocate  Rule = "locate"    // a blank's outline: not cut
 	RuleLeave   Rule = "leave"     // left out by the operator
 	RuleRefuse  Rule = "refuse"    // an error until the operator decides

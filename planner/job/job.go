@@ -182,7 +182,38 @@ type Layout struct {
 	// rows lay parts so.
 	Share     bool
 	ShareFrom float64 // mm that edges must lie side by side for that; 0 is ShareFromRule
+
+	// Trim is a last cut that parts what is left of the plate from the used
+	// piece; TrimX and TrimY are where the torch runs, mm from XY zero. Unknown
+	// is just past the parts.
+	Trim         Trimming
+	TrimX, TrimY Opt
+	TrimStart    TrimStart
 }
+
+// Trimming says along which lines the plate is trimmed.
+type Trimming string
+
+const (
+	TrimNone   Trimming = ""
+	TrimX      Trimming = "x"      // one line at an X, along Y
+	TrimY      Trimming = "y"      // one line at a Y, along X
+	TrimCorner Trimming = "corner" // two lines, that cut off a corner
+)
+
+// Trimmings lists every Trimming but TrimNone.
+func Trimmings() []Trimming { return []Trimming{TrimX, TrimY, TrimCorner} }
+
+// TrimStart says how the trim begins.
+type TrimStart string
+
+const (
+	TrimPierced TrimStart = ""     // by a pierce in the skeleton
+	TrimOnEdge  TrimStart = "edge" // on the plate's edge
+)
+
+// TrimStarts lists every TrimStart but TrimPierced.
+func TrimStarts() []TrimStart { return []TrimStart{TrimOnEdge} }
 
 // ShareFromRule is the least length, mm, over which edges are shared: on a
 // shorter one there is nothing to save. Common practice, no source.

@@ -46,6 +46,8 @@ const (
 	LayoutSeed   Field = "layout.seed"
 	LayoutRounds Field = "layout.rounds"
 	LayoutShare  Field = "layout.share_from"
+	LayoutTrimX  Field = "layout.trim_x"
+	LayoutTrimY  Field = "layout.trim_y"
 
 	MarkFeed   Field = "mark.feed"
 	MarkAmps   Field = "mark.amps"
@@ -204,6 +206,8 @@ var ranges = sync.OnceValue(func() map[Field]Range {
 		PlaceAngle:   {Angle, -2 * math.Pi, 2 * math.Pi, "a full turn is enough"},
 		LayoutSeed:   {Count, -1 << 53, 1 << 53, "larger whole numbers are not exact everywhere"},
 		LayoutRounds: {Count, 1, 1e9, "the search for a good layout needs a budget"},
+		LayoutTrimX:  {Length, -maxTable, maxTable, onPage},
+		LayoutTrimY:  {Length, -maxTable, maxTable, onPage},
 		LayoutShare:  {Length, 5, maxTable, "on a shorter edge the ends of the cut are all there is"},
 
 		MarkFeed:   {Feed, 1, maxSpeed, slip},

@@ -107,6 +107,8 @@ func (d draw) job() job.Job {
 				Y: d.number(job.PlaceAt), Angle: d.number(job.PlaceAngle), Mirror: d.some(), Plate: d.count(job.PlateNumber), Lock: d.some()}
 		})
 	}
+	j.Layout.Trim, j.Layout.TrimStart = word(d, job.Trimmings()), word(d, job.TrimStarts())
+	j.Layout.TrimX, j.Layout.TrimY = d.opt(job.LayoutTrimX), d.opt(job.LayoutTrimY)
 	j.Layout.Share, j.Layout.ShareFrom = d.some(), d.number(job.LayoutShare)
 	j.Layout.Method, j.Layout.Seed, j.Layout.Rounds = word(d, job.Methods()), int64(d.number(job.LayoutSeed)), d.count(job.LayoutRounds)
 	j.Layout.Plate = d.count(job.PlateNumber)

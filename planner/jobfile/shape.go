@@ -126,6 +126,10 @@ func shapeLayout(f *Form, l *job.Layout, drawings int) {
 	Count(f, "rounds", &l.Rounds, job.LayoutRounds)
 	f.Flag("share", &l.Share)
 	f.Number("share_from", &l.ShareFrom, job.LayoutShare)
+	Word(f, "trim", &l.Trim, job.Trimmings())
+	f.Opt("trim_x", &l.TrimX, job.LayoutTrimX)
+	f.Opt("trim_y", &l.TrimY, job.LayoutTrimY)
+	Word(f, "trim_start", &l.TrimStart, job.TrimStarts())
 }
 
 // ShapeMarking names the keys of the process for marks.

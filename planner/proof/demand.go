@@ -65,6 +65,7 @@ func (c *check) demandsOf(r *run, ds []demand) []demand {
 	for _, s := range r.slow {
 		ds = append(ds, demand{s, "slower than " + bare(100*c.in.HoldBelow) + " % of the programmed feed"})
 	}
+	ds = c.offEdges(r, ds)
 	if at, ok := r.closes(c.half(r)); ok {
 		ds = append(ds, demand{Span{max(0, at-c.half(r)), r.length}, "back over its own kerf"})
 	}
@@ -75,7 +76,7 @@ func (c *check) demandsOf(r *run, ds []demand) []demand {
 // where it met the edge. The front of the jet breaks into the old kerf half a
 // kerf before.
 func (r *run) closes(half float64) (at float64, ok bool) {
-	if !r.loop.closed || r.to <= r.from {
+	if !r.loop.closed || r.to <= r.from || r.loop.Rule == "trim" {
 		return 0, false
 	}
 	start, begun := r.path[r.from].a, r.path[r.from].along

@@ -27,6 +27,7 @@ func (c *check) edges() {
 		}
 	}
 	c.overAgain()
+	c.trims()
 	for i := range c.runs {
 		if r := &c.runs[i]; r.loop == nil && r.split == nil && !r.earlier {
 			f := c.find(r.first, "", "stray-cut", "Remove it, or add the feature to the part.", "cuts where no feature wants it, %s of path from line %d to %d", mm(r.length), r.first, r.last)
@@ -37,7 +38,7 @@ func (c *check) edges() {
 
 func (c *check) notCut(l *loop) {
 	what := "is not cut"
-	if !l.edgeOf {
+	if l.Rule == "mark" || l.Pop {
 		what = "is not marked"
 	}
 	end := c.w.end
@@ -56,7 +57,7 @@ func (c *check) notCut(l *loop) {
 
 // half is how far the torch centre runs from the edge.
 func (l *loop) half() float64 {
-	if l.Rule == "mark" {
+	if l.Rule == "mark" || l.Rule == "trim" {
 		return 0
 	}
 	return l.Kerf / 2
@@ -107,6 +108,9 @@ func (c *check) follows(r *run, l *loop) {
 				c.find(r.path[k].line, l.ID, "off-edge", "Begin and end on the mark.", "the torch is lit beside the mark").on(r.path[k].mid())
 			}
 		}
+		return
+	}
+	if l.Rule == "trim" { // it runs on its line, with metal on both sides
 		return
 	}
 	// Edges run counter-clockwise, so that inside is on the left.
@@ -208,6 +212,9 @@ func (c *check) covers(l *loop) {
 			}
 			return
 		}
+	}
+	if l.Rule == "trim" {
+		s.skip = func(p piece, m geom.Point, d float64) (all, middle bool) { return c.offPlate(&p, m) }
 	}
 	if len(l.Tabs) > 0 {
 		reach := s.skip

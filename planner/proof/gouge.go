@@ -176,11 +176,22 @@ func (c *check) staysOnStock() {
 	for i := c.before; i < len(c.runs); i++ {
 		r := &c.runs[i]
 		shape := c.shapeAt(r)
+		if l := r.loop; shape == nil && l != nil && l.OnEdge && len(c.stock) > 0 { // on its very edge
+			if s := c.stock[0]; s != nil {
+				if _, d := s.edge.nearest(r.pierce); d <= c.tol {
+					shape = s
+				}
+			}
+		}
 		if shape == nil {
 			c.find(r.first, "", "off-plate", "Move the parts or take a larger plate.", "pierces at (%s, %s), off the stock", bare(r.pierce.X), bare(r.pierce.Y)).on(r.pierce)
 			continue
 		}
 		half := c.half(r)
+		if r.loop != nil && r.loop.Rule == "trim" { // it goes off the plate at both ends
+			c.endsOff(r, shape)
+			continue
+		}
 		if shape.box.Encloses(r.box.Grow(half-c.tol)) && shape.rectangle() {
 			continue
 		}

@@ -95,7 +95,7 @@ func (c *check) metals() {
 			l := &loop{Feature: f, part: part}
 			through := cutThrough(f.Rule)
 			l.outer = f.Rule == "outline" || f.Rule == "locate"
-			l.wanted = through || f.Rule == "mark" || f.Rule == "drill" && f.Pop
+			l.wanted = through || f.Rule == "mark" || f.Rule == "trim" || f.Rule == "drill" && f.Pop
 			l.edgeOf = through || f.Rule == "locate"
 			if !l.wanted && !l.edgeOf {
 				continue
@@ -124,7 +124,7 @@ func (c *check) metals() {
 			l.frees = through
 			if l.edgeOf {
 				m.edges.add(ps, len(m.loops))
-			} else if f.Rule == "mark" {
+			} else if f.Rule == "mark" || f.Rule == "trim" {
 				m.marks.add(ps, len(m.loops))
 			}
 			m.loops = append(m.loops, l)

@@ -30,6 +30,10 @@ func (c *check) process() {
 	}
 }
 
+// edgeTouch is how far from a start on the plate's edge the plate may be
+// touched, mm (common practice, no source).
+const edgeTouch = 25.0
+
 // touchedOff asks for a touch-off near enough.
 func (c *check) touchedOff(i int, r *run) {
 	m := &c.in.Machine
@@ -44,6 +48,9 @@ func (c *check) touchedOff(i int, r *run) {
 	reach := m.ProbeReuse
 	if d := c.in.Done; d != nil && i == c.before {
 		reach = max(reach, d.Touch)
+	}
+	if r.loop != nil && r.loop.OnEdge {
+		reach = max(reach, edgeTouch)
 	}
 	if away := t.at.Dist(r.pierce); away > reach+c.tol {
 		limit := "the job allows no second use"

@@ -81,8 +81,8 @@ type Part struct {
 type Feature struct {
 	ID   string // as findings name it; unlike for every copy
 	Kind string // "outline", "hole", "slot", "cut-out", "mark"
-	// Rule is "outline", "inside", "slow-hole", "mark", "drill", "leave" or
-	// "locate"; only the first four are cut.
+	// Rule is "outline", "inside", "slow-hole", "mark", "trim", "drill", "leave"
+	// or "locate"; only the first five are cut.
 	Rule string
 	Pop  bool // of "drill": its centre is marked by a pulse of the arc
 	// Loop is the wanted edge on the stock, closed in either direction; a
@@ -101,6 +101,9 @@ type Feature struct {
 	Split   bool // its slug is cut across first
 	Tabs    []Tab
 	Corner  Corner
+
+	Web    float64 // mm of metal between the kerf of a trim and any other
+	OnEdge bool    // a trim begins on the plate's edge, touched off beside it
 
 	Hold  bool   // height held from the first move to the arc's end
 	Holds []Span // stretches held; nil leaves them unchecked

@@ -237,14 +237,20 @@ func (l *loop) carries(p *piece, limit float64) (float64, bool) {
 	return s.worst, s.from < 0
 }
 
-// regain gives a cut that was lost on its lead, between two edges, to the
-// feature that the program goes on with.
+// regain gives a cut that was lost on its lead, between two edges or before it
+// came near one, to the feature that the program goes on with.
 func (r *run) regain(l *loop, i int, tol float64) {
-	if was := r.loop; r.lost && l != nil && was != nil && was != l {
-		if r.alongEdge(was, was.half()+tol); r.to == 0 {
-			was.runs = slices.DeleteFunc(was.runs, func(k int) bool { return k == i })
-			r.loop, l.runs = l, append(l.runs, i)
-		}
-		r.from, r.to = 0, 0
+	was := r.loop
+	if !r.lost || l == nil || was == l || was == nil && r.split != nil {
+		return
 	}
+	if was != nil {
+		r.alongEdge(was, was.half()+tol)
+		along := r.to > 0
+		if r.from, r.to = 0, 0; along {
+			return
+		}
+		was.runs = slices.DeleteFunc(was.runs, func(k int) bool { return k == i })
+	}
+	r.loop, l.runs = l, append(l.runs, i)
 }
