@@ -2,6 +2,7 @@ package planner
 
 import (
 	"math"
+	"slices"
 
 	"example.org/kerfwright/planner/geom"
 	"example.org/kerfwright/planner/lead"
@@ -17,17 +18,21 @@ func (s shop) sharp(path, edge geom.Path) []int {
 	var out []int
 	n := path.NumSegs()
 	for i := range n {
-		if sg := path.Seg(i); s.joins(sg) && math.Abs(sg.Sweep()) >= s.rules.CornerTurn {
-			c := sg.Center()
-			for _, v := range edge.V {
-				if v.P.Dist(c) < geom.Join {
-					out = append(out, i)
-					break
-				}
-			}
+		if sg := path.Seg(i); s.roundsCorner(sg, sg.Sweep(), edge) {
+			out = append(out, i)
 		}
 	}
 	return out
+}
+
+// roundsCorner reports whether a segment, with those that go on with it a turn
+// of sweep, goes round a sharp corner of an edge. What turns by the limit in the drawing may be a hair under it here.
+func (s shop) roundsCorner(sg geom.Seg, sweep float64, edge geom.Path) bool {
+	if !s.joins(sg) || math.Abs(sweep) < s.rules.CornerTurn-geom.Angle {
+		return false
+	}
+	c := sg.Center()
+	return slices.ContainsFunc(edge.V, func(v geom.Vertex) bool { return v.P.Dist(c) < geom.Join })
 }
 
 // joins reports whether a segment can be the round join of a corner.
@@ -36,10 +41,11 @@ func (s shop) joins(sg geom.Seg) bool {
 }
 
 // slowed gives the segments of a cut their own feeds: creep on the lead-in,
-// and slower beside sharp corners of an outline that have no loop.
+// and slower beside the sharp corners of an outline that it goes round: one
+// with a loop has no join left.
 func (s shop) slowed(st *setup, w *way) {
 	entry, corner := s.rules.EntryFeed, s.rules.CornerFeed
-	if len(st.spec.LoopAt) > 0 || !st.spec.Outline {
+	if !st.spec.Outline {
 		corner = 0
 	}
 	if entry == 0 && corner == 0 {
@@ -48,13 +54,21 @@ func (s shop) slowed(st *setup, w *way) {
 	n := w.cut.Path.NumSegs()
 	var slow []Hold
 	at := 0.0
-	for i := range n {
+	for i := 0; i < n; {
 		sg := w.cut.Path.Seg(i)
-		l := sg.Length()
-		if corner > 0 && i >= w.cut.LeadIn && s.joins(sg) && math.Abs(sg.Sweep()) >= s.rules.CornerTurn {
+		l, sweep, next := sg.Length(), sg.Sweep(), i+1
+		// A cut that is taken up again has joins in two parts.
+		for ; s.joins(sg) && next < n; next++ {
+			more := w.cut.Path.Seg(next)
+			if !s.joins(more) || more.Center().Dist(sg.Center()) > geom.Join {
+				break
+			}
+			l, sweep = l+more.Length(), sweep+more.Sweep()
+		}
+		if corner > 0 && i >= w.cut.LeadIn && s.roundsCorner(sg, sweep, st.f.Loop) {
 			slow = append(slow, Hold{From: at - s.rules.CornerReach, To: at + l + s.rules.CornerReach})
 		}
-		at += l
+		at, i = at+l, next
 	}
 	var segs []geom.Seg
 	var feeds []float64

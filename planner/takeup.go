@@ -156,6 +156,11 @@ func (s shop) takeUp(p *Program, pl place, faults *fault.List) (Cut, bool) {
 	n := c
 	n.Path = stretchOf(c.Path, from, c.Path.Length())
 	n.Pierce, n.LeadIn = n.Path.Start(), 0
+	for left := in - from; n.LeadIn < n.Path.NumSegs()-1; n.LeadIn++ { // what it still has of its own lead
+		if left -= n.Path.Seg(n.LeadIn).Length(); left < -geom.Join {
+			break
+		}
+	}
 	n.Clear = math.Min(n.Clear, st.ground.Dist(n.Pierce))
 	n = s.timed(st, n)
 	touch, ok := s.touchNear(p, pl.cut, n.Pierce, void)

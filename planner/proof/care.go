@@ -6,9 +6,16 @@ import (
 	"example.org/kerfwright/planner/geom"
 )
 
+// tip is a sharp corner of an outline that sticks out.
+type tip struct {
+	at   geom.Point
+	k    int     // of the edge's pieces, the one that begins there
+	turn float64 // rad, over 0
+}
+
 // sharp lists the corners of an outline's edge, which runs counter-clockwise,
 // that stick out and turn as much as the job calls sharp.
-func (l *loop) sharp() []geom.Point {
+func (l *loop) sharp() []tip {
 	if l.cornered {
 		return l.corners
 	}
@@ -17,48 +24,31 @@ func (l *loop) sharp() []geom.Point {
 	for i := range l.edge.all {
 		p, q := &l.edge.all[(i+n-1)%n], &l.edge.all[i]
 		a, b := p.headingAt(p.b), q.headingAt(q.a)
-		if math.Atan2(a.Cross(b), a.Dot(b)) >= l.Corner.Turn-geom.Join { // drawings turn 60 degrees within that
-			l.corners = append(l.corners, q.a)
+		if t := math.Atan2(a.Cross(b), a.Dot(b)); t >= l.Corner.Turn-geom.Join { // drawings turn 60 degrees within that
+			l.corners = append(l.corners, tip{q.a, i, t})
 		}
 	}
 	return l.corners
 }
 
-// inLoop reports whether a piece lies in the loop round a sharp corner: by the
-// formulas of such a loop, of radius r on a corner that turns by t, no place
-// of it is further from the corner than (k/2 + r)/cos(t/2) + r.
+// inLoop reports whether a piece lies in the loop round a sharp corner.
 func (l *loop) inLoop(p *piece, tol float64) bool {
 	if l.Corner.Loop <= 0 || !l.outer {
 		return false
 	}
 	for _, q := range l.sharp() {
-		half := l.turnAt(q) / 2
-		limit := (l.Kerf/2+l.Corner.Loop)/math.Max(math.Cos(half), geom.Join) + l.Corner.Loop + tol
-		if furthestFromPoint(p, q) <= limit && !l.holds(p.mid()) {
+		if furthestFromPoint(p, q.at) <= l.loopReach(q)+tol && !l.holds(p.mid()) {
 			return true
 		}
 	}
 	return false
 }
 
-// turnAt returns the turn of the edge at one of its corners, rad.
-func (l *loop) turnAt(q geom.Point) float64 {
-	n := len(l.edge.all)
-	for i := range l.edge.all {
-		if l.edge.all[i].a == q {
-			p, e := &l.edge.all[(i+n-1)%n], &l.edge.all[i]
-			a, b := p.headingAt(p.b), e.headingAt(e.a)
-			return math.Abs(math.Atan2(a.Cross(b), a.Dot(b)))
-		}
-	}
-	return 0
-}
-
 // besideCorner reports whether all of a piece lies within reach of a sharp
 // corner.
 func (l *loop) besideCorner(p *piece, tol float64) bool {
 	for _, q := range l.sharp() {
-		if furthestFromPoint(p, q) <= math.Hypot(l.Corner.Reach, l.Kerf/2)+tol {
+		if furthestFromPoint(p, q.at) <= math.Hypot(l.Corner.Reach, l.Kerf/2)+tol {
 			return true
 		}
 	}

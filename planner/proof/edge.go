@@ -99,6 +99,18 @@ func (c *check) follows(r *run, l *loop) {
 			wrong += p.length()
 		}
 	}
+	// A lead that runs along the edge cuts it too.
+	for i := range r.path {
+		if i >= r.from && i < r.to || l.Rule == "mark" {
+			continue
+		}
+		if w := l.wrongLead(r.path[i].piece, want, limit, on); w > 0 {
+			if wrong == 0 {
+				wrongAt = i
+			}
+			wrong += w
+		}
+	}
 	if at >= 0 {
 		c.find(r.path[at].line, l.ID, "off-edge", "Plan the job again.", "the torch strays to %s from the edge, must run %s from it, half the kerf", mm(worst), mm(l.half())).on(r.path[at].mid())
 	}
@@ -145,6 +157,26 @@ func (l *loop) against(p *piece, m geom.Point, k int, clockwise bool, limit floa
 		}
 	}
 	return true
+}
+
+// wrongLead returns how much of a piece of a lead, mm, runs along the edge the
+// wrong way: it is looked at in parts of a quarter of a kerf.
+func (l *loop) wrongLead(p piece, clockwise bool, limit float64, on func(*piece) (float64, bool)) (wrong float64) {
+	if _, d := l.edge.nearest(p.mid()); d-p.length()/2 > limit {
+		return 0
+	}
+	if p.length() > l.Kerf/4 {
+		first, second := p.halves()
+		return l.wrongLead(first, clockwise, limit, on) + l.wrongLead(second, clockwise, limit, on)
+	}
+	if _, good := on(&p); !good {
+		return 0
+	}
+	m := p.mid()
+	if k, _ := l.edge.nearest(m); l.against(&p, m, k, clockwise, limit) {
+		return p.length()
+	}
+	return 0
 }
 
 func sign(v float64) float64 {

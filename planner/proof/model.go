@@ -20,7 +20,7 @@ type loop struct {
 	runs   []int
 	lent   []int32 // runs of neighbours without which its edge is not cut
 
-	corners  []geom.Point // sharp ones, once asked for
+	corners  []tip // sharp ones, once asked for
 	cornered bool
 	wasSplit bool // a run has cut its slug across
 }

@@ -349,6 +349,10 @@ var mutants = []struct {
 		in.Machine.Reach, in.Machine.HasTop = 100, true
 		x.insert(x.find("", "G0 Z25", 0), "G92 Z100")
 	}, "first-height", "", "G92 Z100"},
+	{"height taken back before the first touch-off", func(x *text, in *proof.Input) {
+		x.insert(x.find("", "G0 Z25", 0), "G92 Z100")
+		x.insert(x.find("p1.h1", "G0 X", 0), "G92.1")
+	}, "first-height", "", "G92.1"},
 	{"tool change that no profile asks for", func(x *text, in *proof.Input) { x.insert(x.find("p1.h1", "G0 X", 0), "M6 T1") }, "tool-change", "p1.h1", "M6 T1"},
 	{"stop with the torch lit", func(x *text, in *proof.Input) { x.insert(x.find("p1.h1", "M5", 0), "M0") }, "lit-stop", "p1.h1", "M0"},
 	{"touch-off with the torch lit", func(x *text, in *proof.Input) {

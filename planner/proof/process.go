@@ -27,6 +27,9 @@ func (c *check) process() {
 		c.lifts(r, l)
 		c.heights(r, l)
 		c.feeds(r, l)
+		if r.split == nil {
+			c.loops(r, l)
+		}
 	}
 }
 
@@ -118,29 +121,6 @@ func (c *check) heights(r *run, l *loop) {
 		}
 		c.find(p.line, "", "cut-height", "Go down to cut height before moving along.", "cuts at %s over the plate, cut height is %s", how, mm(l.CutHeight)).on(p.a)
 		return
-	}
-}
-
-// leads reports whether piece k is part of a lead. Where a lead meets the cut
-// along it, in short chords, its last piece counts as cut already.
-func (r *run) leads(k int) bool { return k < r.from || k >= r.to }
-
-func (c *check) feeds(r *run, l *loop) {
-	within := c.feedRounding()
-	for k := range r.path {
-		p := &r.path[k]
-		want := l.Feed
-		good := math.Abs(p.feed-want) <= within
-		if !good && l.LeadFeed > 0 && (r.leads(k) || (k == 0 || r.leads(k-1)) && p.length() < l.Kerf) {
-			good = math.Abs(p.feed-l.LeadFeed) <= within
-		}
-		if !good && l.Corner.Feed > 0 {
-			good = math.Abs(p.feed-l.Corner.Feed) <= within && l.besideCorner(&p.piece, c.tol)
-		}
-		if !good {
-			c.find(p.line, "", "feed", "Write the process's feed.", "cuts at %s, the process says %s", feed(p.feed), feed(want)).on(p.a)
-			return
-		}
 	}
 }
 

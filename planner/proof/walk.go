@@ -262,6 +262,9 @@ func (w *walker) offset(m *rs274.Move) {
 		w.c.find(m.Line, "", "zero-moved", "Leave X and Y zero alone.", "%s moves the XY zero by (%s, %s), so that the parts lie elsewhere on the stock", m.Code,
 			mm(now.X-w.shift.X), mm(now.Y-w.shift.Y))
 	}
+	if m.Code != "G92" && !w.probed && now.Z != w.shift.Z {
+		w.c.find(m.Line, "", "first-height", "Take the line out.", "%s takes back what was said of the height before the first touch-off: the next move up or down goes astray", m.Code)
+	}
 	w.shift = now
 	if w.lit {
 		w.c.find(m.Line, "", "lit-offset", "Set offsets with the arc off.", "%s with the torch lit", m.Code)
