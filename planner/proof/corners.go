@@ -116,7 +116,7 @@ func (l *loop) slowHere(p *lit, bends []bend) (here float64) {
 // of the job's radius, where the kerf has room for it. The corner at which a
 // cut begins and ends needs none.
 func (c *check) loops(r *run, l *loop) {
-	if !(l.Corner.Loop > 0) || !l.outer || len(l.Tabs) > 0 || r.to == 0 || c.goesOn(r) {
+	if !(l.Corner.Loop > 0) || !l.outer || len(l.Tabs) > 0 || r.to == 0 || c.in.Shared || c.goesOn(r) {
 		return
 	}
 	for _, b := range l.bends(r, c.tol) {

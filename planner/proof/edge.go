@@ -101,10 +101,10 @@ func (c *check) follows(r *run, l *loop) {
 	}
 	// A lead that runs along the edge cuts it too.
 	for i := range r.path {
-		if i >= r.from && i < r.to || l.Rule == "mark" {
+		if i >= r.from && i < r.to || l.Rule == "mark" || l.Rule == "trim" {
 			continue
 		}
-		if w := l.wrongLead(r.path[i].piece, want, limit, on); w > 0 {
+		if w := l.wrongLead(r.path[i].piece, want, limit); w > 0 {
 			if wrong == 0 {
 				wrongAt = i
 			}
@@ -161,15 +161,15 @@ func (l *loop) against(p *piece, m geom.Point, k int, clockwise bool, limit floa
 
 // wrongLead returns how much of a piece of a lead, mm, runs along the edge the
 // wrong way: it is looked at in parts of a quarter of a kerf.
-func (l *loop) wrongLead(p piece, clockwise bool, limit float64, on func(*piece) (float64, bool)) (wrong float64) {
+func (l *loop) wrongLead(p piece, clockwise bool, limit float64) (wrong float64) {
 	if _, d := l.edge.nearest(p.mid()); d-p.length()/2 > limit {
 		return 0
 	}
 	if p.length() > l.Kerf/4 {
 		first, second := p.halves()
-		return l.wrongLead(first, clockwise, limit, on) + l.wrongLead(second, clockwise, limit, on)
+		return l.wrongLead(first, clockwise, limit) + l.wrongLead(second, clockwise, limit)
 	}
-	if _, good := on(&p); !good {
+	if _, good := l.carries(&p, limit); !good {
 		return 0
 	}
 	m := p.mid()
