@@ -23,6 +23,7 @@
 //     Which part must be pierced before a neighbour's kerf takes the metal from
 //     under it is in solid.go.
 //     Edges that one cut parts are in share.go.
+//     The cut that trims the skeleton comes behind all others (trim.go).
 //   - travel.go: ways and heights of rapids, touch-offs, times. What lies
 //     loose and the ways round it are in floor.go.
 //   - gcode: the texts, by the machine profile's templates (text.go).

@@ -88,6 +88,9 @@ func SetupSheet(j job.Job, p *Program, faults fault.List, cautions []string, pri
 		row("pierces", "%d", p.Plan.Pierces), row("length", "%s cut, %s rapid", u.Length(p.Plan.CutLength), u.Length(p.Plan.RapidLength)),
 		row("time", "about %s", unit.Duration(p.Plan.Time)), row("loose pieces", "%d rapids raised over, %d led round, %.1f s for it", p.Raised, p.Round, p.ExtraTime),
 	}}
+	if x := p.Trimmed(u); x != "" {
+		work.Rows = append(work.Rows, row("trim", "last, at %s: the skeleton is loose after it", x))
+	}
 	if x := p.Plan.Shared; x != nil {
 		work.Rows = append(work.Rows, row("shared edges", "%s", x.In(u)))
 	}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"example.org/kerfwright/planner/fault"
 	"example.org/kerfwright/planner/feature"
@@ -55,7 +56,7 @@ func (s shop) trimmed(t feature.Tree, copies []layout.Copy, plates int) (*trim, 
 	if l.Trim == job.TrimNone || s.job.Stock.Hold == job.Blank || len(copies) == 0 {
 		return nil, nil
 	}
-	at := fault.Where{Entity: "layout.trim"}
+	at := fault.Where{Entity: "trim"}
 	note := func(format string, args ...any) (*trim, fault.List) {
 		faults.Add(fault.Fault{Severity: fault.Note, Where: at, Code: "not-trimmed", What: "the plate is not trimmed: " + fmt.Sprintf(format, args...)})
 		return nil, faults
@@ -226,7 +227,7 @@ func (s shop) trimCut(p *Program, x *trim, faults *fault.List) {
 		return
 	}
 	f := p.Tree.Parts[p.Placed[k].Part].Features[0]
-	at := fault.Where{Entity: "layout.trim"}
+	at := fault.Where{Entity: "trim"}
 	ring := s.ring(x)
 	line, no := s.trimLine(ring)
 	if no != "" {
@@ -280,6 +281,7 @@ func (s shop) trimCut(p *Program, x *trim, faults *fault.List) {
 		s.holdBeside(&c, cuts)
 	}
 	p.Cuts = append(p.Cuts, c)
+	p.Plan.Trimmed = p.Trimmed(s.job.Units)
 }
 
 // trimTimed fills in the time and the holds of a trim's path: besides those of
@@ -419,30 +421,38 @@ func (c checker) trim() Check {
 
 // Trimmed says in the given units where the plate is trimmed, "" if it is not.
 func (p *Program) Trimmed(u unit.System) string {
-	if p.trim == nil {
-		return ""
+	at, ok := p.TrimAt()
+	var says []string
+	if ok && !math.IsNaN(at.X) {
+		says = append(says, "X "+u.Length(at.X))
 	}
+	if ok && !math.IsNaN(at.Y) {
+		says = append(says, "Y "+u.Length(at.Y))
+	}
+	return strings.Join(says, ", ")
+}
+
+// TrimAt returns where the torch runs along the trim, mm: the X of a line along
+// Y, the Y of one along X, NaN for none. ok is false if the plate is not
+// trimmed.
+func (p *Program) TrimAt() (at geom.Point, ok bool) {
+	at = geom.Pt(math.NaN(), math.NaN())
 	for i := range p.Cuts {
 		c := &p.Cuts[i]
 		if !c.trims() {
 			continue
 		}
-		// The line's straight runs, without lead and run-out.
-		x, y := "", ""
 		for k := c.LeadIn; k < c.Path.NumSegs()-c.Tail; k++ {
 			switch e := c.Path.Seg(k); {
 			case math.Abs(e.A.X-e.B.X) < geom.Join:
-				x = fmt.Sprintf("X %s", u.Length(e.A.X))
+				at.X = e.A.X
 			case math.Abs(e.A.Y-e.B.Y) < geom.Join:
-				y = fmt.Sprintf("Y %s", u.Length(e.A.Y))
+				at.Y = e.A.Y
 			}
 		}
-		if x != "" && y != "" {
-			return x + ", " + y
-		}
-		return x + y
+		ok = true
 	}
-	return ""
+	return at, ok
 }
 
 // leadLength is the length of a cut's lead-in, mm.
@@ -452,4 +462,17 @@ func (c *Cut) leadLength() float64 {
 		sum += c.Path.Seg(i).Length()
 	}
 	return sum
+}
+
+// TrimLine returns where the job's plate would be trimmed, on the stock, before
+// anything is planned; ok is false if it would not.
+func TrimLine(j job.Job, t feature.Tree) (line geom.Path, ok bool) {
+	s := newShop(j)
+	copies, plates, _ := arrange(j, t, s)
+	x, _ := s.trimmed(t, copies, plates)
+	if x == nil {
+		return line, false
+	}
+	line, no := s.trimLine(s.ring(x))
+	return line, no == ""
 }

@@ -95,6 +95,8 @@ func (m *Model) faultBlocks() {
 		switch {
 		case f.Feature != "" && m.featureIndex(featureOf(f.Feature)) >= 0:
 			b.row = "f:" + featureOf(f.Feature)
+		case f.Code == "trim":
+			b.stage, b.page, b.row = stockStage, layoutPage(), "trim"
 		case i < reading:
 			b.stage, b.page, b.row = stockStage, toldPage{}, toldID(i)
 		default:

@@ -54,6 +54,9 @@ func (m *Model) layoutNow() *laid {
 		l.places = planner.PlacesOf(m.d.Job, m.res.tree)
 		l.bad = planner.Collisions(m.d.Job, m.res.tree, l.places)
 		l.scene = layoutScene(m.d.Job, m.res.tree, l.places, l.bad)
+		if line, ok := planner.TrimLine(m.d.Job, m.res.tree); ok {
+			l.scene.add(line, markLead, -1, -1)
+		}
 	}
 	m.laid = l
 	return l

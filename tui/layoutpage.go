@@ -148,6 +148,9 @@ func layoutRows(m *Model) []row {
 	head("straight edges side by side")
 	add(m.shareRows()...)
 
+	head("what is left of the plate")
+	add(m.trimRows()...)
+
 	head("nest")
 	add(m.nestRow())
 	if len(j.Layout.Places) > 0 {

@@ -95,6 +95,7 @@ func jobCommands() []command {
 				{name: "sheets", arg: "N", what: "how many such plates there are; without it one"},
 				{name: "turns", arg: "T", what: "how parts may be turned: any, quarter, half or fixed", of: []string{"any", "quarter", "half", "fixed"}},
 				{name: "nest", what: "lay the parts out by their true shapes"},
+				{name: "trim", arg: "T", what: "cut off what is left of the plate behind the last part: x, y or corner; x=300 or corner=300,200 says where"},
 				{name: "share", what: "part straight edges side by side by one cut; rows lay them a kerf apart"},
 				{name: "amps", arg: "A", what: "cutting current", must: true},
 				{name: "blank", what: "pieces in a fixture: only what lies inside the outline is cut"},

@@ -117,6 +117,9 @@ func jobOf(f flags) (job.Job, error) {
 			return j, usagef("--sheets %v", err)
 		}
 	}
+	if err := trimFrom(f.one("trim"), &j.Layout); err != nil {
+		return j, err
+	}
 	if j.Layout.Gap, err = length(f, "gap", job.LayoutGap); err != nil {
 		return j, err
 	}
@@ -276,4 +279,35 @@ func knownLength(l *drawing.Loops, j job.Job, s string) (float64, error) {
 		return 0, err
 	}
 	return old * fit.Factor, nil
+}
+
+// trimFrom reads --trim: x, y or corner, and where.
+func trimFrom(s string, l *job.Layout) error {
+	if s == "" {
+		return nil
+	}
+	kind, places, typed := strings.Cut(s, "=")
+	l.Trim = job.Trimming(kind)
+	if !slices.Contains(job.Trimmings(), l.Trim) {
+		return usagef("--trim %q: must be x, y or corner", plain.Clean(s))
+	}
+	if !typed {
+		return nil
+	}
+	to := map[job.Trimming][]*job.Opt{job.TrimX: {&l.TrimX}, job.TrimY: {&l.TrimY}, job.TrimCorner: {&l.TrimX, &l.TrimY}}[l.Trim]
+	all := strings.Split(places, ",")
+	if len(all) != len(to) {
+		return usagef("--trim %q: %s takes %d lengths", plain.Clean(s), kind, len(to))
+	}
+	for i, p := range all {
+		v, err := unit.ParseLength(p, unit.MM)
+		if err == nil {
+			err = job.LayoutTrimX.Check(v, unit.MM)
+		}
+		if err != nil {
+			return usagef("--trim %q: %v", plain.Clean(s), err)
+		}
+		*to[i] = job.Of(v)
+	}
+	return nil
 }

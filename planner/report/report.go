@@ -68,6 +68,7 @@ type Plan struct {
 	Cost              *Cost    `json:"cost,omitempty"`
 
 	Alignment *Alignment   `json:"alignment,omitempty"` // how the stock lies, if it was measured
+	Trimmed   string       `json:"trimmed,omitempty"`   // where the skeleton is cut off behind the last part
 	Shared    *SharedEdges `json:"shared,omitempty"`    // edges that one cut parts
 }
 

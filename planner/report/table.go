@@ -125,6 +125,9 @@ func (r Plan) lines() []string {
 	if r.Raised+r.Round > 0 {
 		out = append(out, fmt.Sprintf("loose pieces: %d rapids raised over them, %d led round them, %.1f s more than straight", r.Raised, r.Round, r.ExtraTime))
 	}
+	if r.Trimmed != "" {
+		out = append(out, "trim: the plate is cut off at "+r.Trimmed+", last")
+	}
 	if x := r.Shared; x != nil {
 		out = append(out, "shared edges: "+x.In(unit.MM))
 	}
