@@ -420,7 +420,7 @@ func strays(a, b *seen, edges [][]geom.Point, half float64) (anywhere, between b
 	}
 	for _, i := range far {
 		// The kerf closes without the join of a corner at which a cut begins and ends.
-		closed := a.at[i].Dist(b.at[len(b.at)-1]) < half
+		closed := a.at[i].Dist(b.at[len(b.at)-1]) < 2*half && b.off(a.at[i], half) < half
 		between = between || i > first && i < last && !closed
 	}
 	return len(far) > 0, between
@@ -472,15 +472,18 @@ func harmless(now, was sight, edges [][]geom.Point, half float64) string {
 	}
 	any := false
 	for i := range now.cuts {
-		k := slices.IndexFunc(was.cuts, func(c seen) bool { // the cut whose way it is, over most of it
-			n := 0
-			for _, q := range now.cuts[i].at {
-				if c.off(q, 1) < 0.5 {
-					n++
+		k, most := -1, 0.0 // the cut whose way it goes for longest
+		for n := range was.cuts {
+			sum := 0.0
+			for j, q := range now.cuts[i].at[1:] {
+				if o := now.cuts[i].at[j]; was.cuts[n].off(o.Lerp(q, 0.5), 1) < 0.5 {
+					sum += o.Dist(q)
 				}
 			}
-			return 2*n > len(now.cuts[i].at)
-		})
+			if sum > most {
+				k, most = n, sum
+			}
+		}
 		if k < 0 {
 			return ""
 		}

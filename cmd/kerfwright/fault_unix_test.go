@@ -192,6 +192,7 @@ func TestLostSittingLosesNothing(t *testing.T) {
 	}{
 		{"TERM", func(s *sitting) { s.cmd.Process.Signal(syscall.SIGTERM) }, 128 + 15},
 		{"HUP", func(s *sitting) { s.cmd.Process.Signal(syscall.SIGHUP) }, 128 + 1},
+		{"INT", func(s *sitting) { s.cmd.Process.Signal(syscall.SIGINT) }, 128 + 2},
 		{"terminal gone", func(s *sitting) { s.screen.Close() }, 128 + 1},
 		{"kill -9", func(s *sitting) {
 			s.until("a recovery file", func() bool { return len(s.drafts()) > 0 && strings.Contains(s.drafts()[0], "second") })
