@@ -19,6 +19,7 @@ var refusals = map[string]bool{
 	"swallowed": true, "narrow": true, "no-lead": true, "no-room": true, "off-plate": true, "parts-touch": true, "hole-too-small": true, "offset": true,
 	"no-solid-metal": true, // parts so close that nothing is left to pierce
 	"tab-room":       true,
+	"trim":           true, // the line lies where it cannot be
 	"nothing-to-cut": true, // a blank without inside features
 }
 
@@ -94,7 +95,6 @@ func anyJob(rt *rapid.T) job.Job {
 		j.Rules.Clockwise = job.OutlineCounterClockwise
 	}
 	if rapid.IntRange(0, 2).Draw(rt, "close") == 0 {
-		// Exactly a kerf apart, two parts would share one cut: not what is planned.
 		j.Layout.Gap = rapid.Float64Range(1.05, 4).Draw(rt, "gap") * j.Process.Kerf
 	}
 	j.Rules.LeadOut = rapid.SampledFrom([]float64{0, 0, 3}).Draw(rt, "lead-out")
@@ -105,6 +105,15 @@ func anyJob(rt *rapid.T) job.Job {
 	j.Rules.End = rapid.SampledFrom(append(job.Corners(), "", "")).Draw(rt, "end")
 	if rapid.IntRange(0, 3).Draw(rt, "heat") == 0 {
 		j.Rules.HeatCuts, j.Rules.HeatDistance = 3, 60
+	}
+	if rapid.IntRange(0, 2).Draw(rt, "share") == 0 {
+		j.Layout.Share, j.Layout.ShareFrom = true, rapid.SampledFrom([]float64{0, 0, 60}).Draw(rt, "share-from")
+	}
+	if rapid.IntRange(0, 2).Draw(rt, "trim") == 0 {
+		j.Layout.Trim, j.Layout.TrimStart = rapid.SampledFrom(job.Trimmings()).Draw(rt, "trim-by"), rapid.SampledFrom([]job.TrimStart{job.TrimPierced, job.TrimOnEdge}).Draw(rt, "trim-start")
+		if rapid.IntRange(0, 3).Draw(rt, "trim-typed") == 0 {
+			j.Layout.TrimX = job.Of(rapid.Float64Range(-100, 950).Draw(rt, "trim-x"))
+		}
 	}
 	care(rt, &j)
 	if rapid.IntRange(0, 5).Draw(rt, "blank") == 0 {

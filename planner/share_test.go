@@ -258,3 +258,18 @@ func TestPartsOneKerfApartAreTakenUp(t *testing.T) {
 		}
 	}
 }
+
+// The end of a long edge lies over a short one, so that the middle of the long
+// one is far away: the later cut ends in its kerf all the same. Found at random.
+func TestLaterCutMayEndUnderTheEndOfALongEdge(t *testing.T) {
+	j, _ := braces(1, 0, 0)
+	j.Rules.Clockwise = job.OutlineCounterClockwise
+	j.Layout.Places = []job.Place{{X: 30, Y: 61.6}, {Drawing: 1, X: 116, Y: 30}}
+	j.Drawings = append(j.Drawings, job.Drawing{File: "short.dxf", Quantity: 1})
+	l := append(loops(rect(0, 0, 114, 31)), loops(rect(0, 0, 38, 30))...)
+	p := mustPlan(t, j, l)
+	if x := p.Plan.Shared; x == nil || x.Edges != 1 {
+		t.Errorf("%+v", x)
+	}
+	fallsApart(t, j, p)
+}

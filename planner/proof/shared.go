@@ -52,8 +52,8 @@ func (c *check) lends(l *loop, path []piece, of []int32) {
 		if slices.Contains(l.lent, of[k]) {
 			continue
 		}
-		for _, q := range [3]geom.Point{p.mid(), p.at(0.25), p.at(0.75)} {
-			if _, d := l.edge.nearest(q); d <= limit {
+		for n := range l.edge.all {
+			if e := &l.edge.all[n]; len(nearer(p, e, limit, 0, max(besideStep, p.length()/besideSteps), nil)) > 0 {
 				l.lent = append(l.lent, of[k])
 				break
 			}
