@@ -245,7 +245,7 @@ func TestLeadAlongTheEdgeTheWrongWayIsCaught(t *testing.T) {
 	}
 	// Round the end of the slot and through the slug first, in one arc.
 	for name, turn := range map[string]int{"against": -1, "along": 1} {
-		from := geom.Polar(left, r, math.Pi*(1.1-0.05*float64(turn)))
+		from := geom.Polar(left, r, math.Pi*(1.1+0.05*float64(turn)))
 		res := prove(append([]step{{to: from}, {start, left, turn}}, lap...)...)
 		against := false
 		for _, f := range res.Findings {
