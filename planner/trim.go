@@ -378,6 +378,9 @@ func (s shop) takeUpTrim(p *Program, pl place, c Cut, faults *fault.List) (Cut, 
 	old, lead := *c.task.setup, max(0, c.leadLength()-from)
 	c.Path = stretchOf(c.Path, from, c.Path.Length())
 	c.Pierce, c.LeadIn, c.Clear, c.along, c.Feeds = c.Path.Start(), 0, s.need, nil, nil
+	if lead > geom.Join { // it was lost on its lead
+		c.LeadIn = 1
+	}
 	index := geom.IndexPaths(paths...)
 	for r := s.need + s.kerf; r < touchWithin; r += s.kerf {
 		for i := range 16 {

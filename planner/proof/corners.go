@@ -205,6 +205,11 @@ func (c *check) roomForLoop(r *run, l *loop, q tip) bool {
 			return false
 		}
 	}
+	for _, o := range m.loops { // nor near the line along which the plate is trimmed
+		if o.Rule == "trim" && slices.ContainsFunc(o.edge.all, func(p piece) bool { return p.dist(centre) < need+o.Web+o.Kerf }) {
+			return false
+		}
+	}
 	for i := range c.in.Parts {
 		for k := range c.in.Parts[i].Features {
 			for _, t := range c.in.Parts[i].Features[k].Tabs {

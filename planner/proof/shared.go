@@ -30,7 +30,7 @@ const againMost = 3
 // kerfsBeside lists the pieces of other outlines' runs near l's edge, and the
 // run of each.
 func (c *check) kerfsBeside(l *loop) (path []piece, of []int32) {
-	if !c.in.Shared || !l.outer || len(l.runs) == 0 {
+	if !c.in.Shared || !l.outer || len(l.runs) == 0 || len(l.Tabs) > 0 { // a part with tabs shares nothing, and is meant to hang on
 		return nil, nil
 	}
 	load := c.runs[l.runs[0]].load
