@@ -109,5 +109,17 @@ func GapOf(j job.Job) float64 {
 	return layout.Gap(s.need, s.kerf)
 }
 
+// GapBeside is GapOf for a copy to the right of a place: one kerf where both
+// have straight sides there and the job lets one cut part them.
+func GapBeside(j job.Job, t feature.Tree, p job.Place) float64 {
+	s := newShop(j)
+	if straight := s.straightSides(t); straight != nil && s.kerf > 0 && !p.Mirror {
+		if x, _ := straight(p.Drawing, p.Angle); x {
+			return s.kerf
+		}
+	}
+	return GapOf(j)
+}
+
 // StockBox returns the stock's rectangle, or the box of an offcut, from XY zero.
 func StockBox(s job.Stock) geom.Box { return layout.StockBox(s) }

@@ -71,7 +71,7 @@ func SetupSheet(j job.Job, p *Program, faults fault.List, cautions []string, pri
 		count[pl.Part]++
 	}
 	for k, part := range p.Tree.Parts {
-		if count[k] == 0 {
+		if count[k] == 0 || part.Drawing < 0 && !part.Text { // the trim is no part
 			continue
 		}
 		parts.Rows = append(parts.Rows, row(part.ID, "%s x %d: %s", part.Name, count[k], kindCounts(p.Tree, part)))

@@ -11,6 +11,7 @@ import (
 	"example.org/kerfwright/planner/geom"
 	"example.org/kerfwright/planner/job"
 	"example.org/kerfwright/planner/layout"
+	"example.org/kerfwright/planner/plain"
 	"example.org/kerfwright/planner/unit"
 )
 
@@ -215,7 +216,7 @@ func (s shop) addTrim(t *feature.Tree, x *trim) {
 		line = s.ring(x)
 	}
 	b := line.Box()
-	t.Parts = append(t.Parts, feature.Part{ID: "trim", Drawing: -1, Outline: -1, In: -1, Features: []int{len(t.Features)}})
+	t.Parts = append(t.Parts, feature.Part{ID: "trim", Name: plain.Of("the cut that trims the plate"), Drawing: -1, Outline: -1, In: -1, Features: []int{len(t.Features)}})
 	t.Features = append(t.Features, feature.Feature{ID: "trim.line", Part: len(t.Parts) - 1, Kind: feature.Trim, Rule: feature.RuleTrim, Loop: line,
 		Why: "parts what is left of the plate from the skeleton, last", Width: b.Width(), Height: b.Height(), Center: b.Center(), Feed: 1})
 }
@@ -412,7 +413,7 @@ func (p *Program) inLoose(q geom.Point) bool {
 func (c checker) trim() Check {
 	k := Check{ID: "trim", Title: "skeleton cut off, last", Limit: fmt.Sprintf("keeps %s of metal from every part's kerf", c.j.Units.Length(newShop(c.j).trimWeb())),
 		Why: "Cut through, the skeleton and what is kept may drop, tip or spring, and hot drops fall", Verdict: Warn,
-		Do: "See that both pieces lie on slats or are held, that the work clamp sits on the piece that is cut, and that nobody reaches in before it is at rest."}
+		Do: fmt.Sprintf("See that the machine reaches %s past the plate's edge. ", c.j.Units.Length(c.j.Process.Kerf)) + "See that both pieces lie on slats or are held, that the work clamp sits on the piece that is cut, and that nobody reaches in before it is at rest."}
 	if c.j.Layout.TrimStart == job.TrimOnEdge {
 		k.Do = "See that the plate's edge lies where the job has it. " + k.Do
 	}

@@ -13,6 +13,7 @@ import (
 	"example.org/kerfwright/planner/job"
 	"example.org/kerfwright/planner/layout"
 	"example.org/kerfwright/planner/proof"
+	"example.org/kerfwright/planner/unit"
 )
 
 // A plate of 400 x 300 with one leaf of 160 x 80 in one of its corners.
@@ -244,5 +245,30 @@ func TestTrimIsHeldToThePlaceThatIsTyped(t *testing.T) {
 	j.Layout.Trim = job.TrimNone
 	if r, _ := planner.Prove(context.Background(), j, leaf(), p.Text, false); r.OK {
 		t.Error("a trim passes for none")
+	}
+}
+
+// Shared edges and trim on a plate that lies turned on the table.
+func TestTurnedPlateIsTrimmedAndItsEdgesShared(t *testing.T) {
+	j, l := braces(11, 120, 60)
+	j.Layout.Trim = job.TrimCorner
+	m := geom.Move{Angle: 1.7 * math.Pi / 180, Shift: geom.Pt(40, 25)}
+	j.Alignment = job.Alignment{By: job.AlignEdges, Points: read(m, geom.Pt(20, 0), geom.Pt(1100, 0)), Next: read(m, geom.Pt(0, 200))}
+	p := mustPlan(t, j, l)
+	if p.Plan.Shared == nil || p.Trimmed(j.Units) == "" {
+		t.Errorf("%+v, trimmed at %q", p.Plan.Shared, p.Trimmed(j.Units))
+	}
+	fallsApart(t, j, p)
+	mustResume(t, j, l, planner.From{Cut: 9})
+}
+
+// The same in inches, as on a table that reads them.
+func TestTrimAndSharedEdgesInInches(t *testing.T) {
+	j, l := braces(5, 101.6, 50.8)
+	j.Units, j.Machine.Program.Units = unit.Inch, unit.Inch
+	j.Layout.Trim = job.TrimX
+	p := mustPlan(t, j, l)
+	if p.Plan.Shared == nil || !strings.HasSuffix(p.Trimmed(j.Units), " in") {
+		t.Errorf("%+v, trimmed at %q", p.Plan.Shared, p.Trimmed(j.Units))
 	}
 }

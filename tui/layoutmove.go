@@ -154,7 +154,7 @@ func (m *Model) partRow(l *laid, i, above, number int) row {
 		"c": func(m *Model) tea.Cmd {
 			cmd := m.change(func(d *Draft) {
 				q := p
-				q.X += b.Width() + m.gapNow()
+				q.X += b.Width() + planner.GapBeside(m.d.Job, m.res.tree, p)
 				q.Lock = false
 				d.Job.Layout.Places = slices.Insert(slices.Clone(l.places), i+1, q)
 				d.Job.Drawings[p.Drawing].Quantity = placedOf(d.Job.Layout.Places, p.Drawing)
@@ -243,9 +243,6 @@ func placedOf(places []job.Place, drawing int) int {
 	}
 	return n
 }
-
-// gapNow is the room between parts that holds now.
-func (m *Model) gapNow() float64 { return planner.GapOf(m.d.Job) }
 
 // bareLength is a length without its unit, two decimals of a mm or three of
 // an inch.

@@ -57,3 +57,22 @@ func TestEdgesAreSharedFromTheWizard(t *testing.T) {
 	d.keys("esc v 8")
 	look("layer")
 }
+
+// A copy laid beside a straight-sided part by hand lies one kerf off it, and
+// shares its edge.
+func TestCopyByHandSharesTheEdge(t *testing.T) {
+	d, _ := shopFloor(t, 80, 24)
+	setUpLeafStock(d)
+	d.go_(stockStage)
+	d.at("typed").keys("enter")
+	d.pick("rectangle")
+	d.set("drawings.shape.width", "120")
+	d.set("drawings.shape.height", "60")
+	d.keys("esc")
+	d.at("layout").keys("enter")
+	d.at("share").keys("enter")
+	d.at(partID(0)).keys("c")
+	if p := d.m.res.prog; p == nil || p.Plan.Shared == nil || p.Plan.Shared.Edges != 1 {
+		t.Errorf("%+v: %v", d.m.d.Job.Layout.Places, d.m.res.told)
+	}
+}
