@@ -38,7 +38,7 @@ func (m *Model) alignRow() row {
 	for _, f := range m.res.told {
 		if f.Entity == "alignment" {
 			// Not bad: that would shut the plan, which alone can say that it is mended.
-			r.state, r.bounds = stWarn, sentence(f.What)+" "+f.Do
+			r.state, r.bounds = stWarn, sentence(upperFirst(f.What))+" "+f.Do
 		}
 	}
 	return r

@@ -5,6 +5,8 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -238,8 +240,17 @@ func (m *Model) ready(r *row, known bool) {
 	}
 	r.state, r.note = stBad, f.What
 	if f.Do != "" {
-		r.bounds = sentence(f.What) + " " + f.Do
+		r.bounds = sentence(upperFirst(f.What)) + " " + f.Do
 	}
+}
+
+// upperFirst makes a clause begin like a sentence; an id such as p1.h3 stays.
+func upperFirst(s string) string {
+	r, n := utf8.DecodeRuneInString(s)
+	if n < len(s) && (unicode.IsDigit(rune(s[n])) || s[n] == '.') {
+		return s
+	}
+	return string(unicode.ToUpper(r)) + s[n:]
 }
 
 // sentence ends a clause with a full stop, once.

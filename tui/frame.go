@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"example.org/kerfwright/planner/unit"
@@ -317,10 +318,12 @@ func (m *Model) explainLines() []line {
 	case m.said != nil:
 		s, i = m.said[0].s, m.said[0].ink
 	default:
-		s = r.why
-		if r.bounds != "" {
-			s += " " + r.bounds
+		// What is wrong comes before what the row is for.
+		parts := []string{r.cutOff(m.leftWidth(v) - 1), r.why, r.bounds}
+		if r.state == stBad || r.state == stWarn {
+			parts = []string{r.bounds, parts[0], r.why}
 		}
+		s = strings.Join(slices.DeleteFunc(parts, func(s string) bool { return s == "" }), " ")
 	}
 	out := make([]line, h)
 	lines := wrap(s, m.w-2)

@@ -92,13 +92,13 @@ func (m *Model) partRow(l *laid, i, above, number int) row {
 	b := planner.PlaceBox(m.res.tree, p)
 	deg := form{Dim: job.Angle}
 	r := row{id: partID(i), label: fmt.Sprintf("#%d %s", number, m.drawingName(p.Drawing)), typed: true, verb: "type",
-		value: fmt.Sprintf("%s %s %s", bareLength(b.Min.X, u), bareLength(b.Min.Y, u), deg.show(p.Angle, u)),
+		value: fmt.Sprintf("%s %s %s %s", bareLength(b.Min.X, u), bareLength(b.Min.Y, u), short(u), deg.show(p.Angle, u)),
 		why:   "X and Y of the lower left of its box in " + short(u) + ", and its turn: type 120 40 90, or move it by keys. a puts its left edge in line with that of the part above in this list, g its lower edge; c lays a copy beside it."}
 	if p.Lock {
 		r.note, r.state = "locked", stDone
 	}
 	if why := l.bad[i]; why != "" {
-		r.note, r.state, r.bounds = "hits", stWarn, sentence(why)
+		r.note, r.state, r.bounds = "hits", stWarn, sentence(upperFirst(why))
 	}
 	c := b.Center()
 	r.aim = &aim{feature: -1, drawing: -1, place: &c}

@@ -101,7 +101,7 @@ func (m *Model) textState(r *row, i int) {
 		of := featureOf(f.Feature)
 		if of == id || len(of) > len(id) && of[:len(id)+1] == id+"." {
 			// Not bad: that would shut the plan, which alone can say that it is mended.
-			r.state, r.bounds = stWarn, sentence(f.What)+" "+f.Do
+			r.state, r.bounds = stWarn, sentence(upperFirst(f.What))+" "+f.Do
 			return
 		}
 	}

@@ -31,7 +31,7 @@ func TestTextIsMarkedFromTheWizard(t *testing.T) {
 	d.set("say", "{part} {count}")
 	d.set("at", "20 20")
 	d.at("say")
-	d.shows("the text lies")
+	d.shows("The text lies")
 	look("over a cut")
 	d.set("say", "B2")
 	d.set("at", "60 26")

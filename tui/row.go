@@ -270,6 +270,24 @@ func (r row) draw(t *theme, w int, under bool, ed *editor) line {
 	return l.fit(t, w)
 }
 
+// cutOff returns what of value and note w cells are too few for, if the
+// explanation does not say it as well.
+func (r row) cutOff(w int) string {
+	if r.head || r.plain != nil {
+		return ""
+	}
+	room := w - 3 - max(labelWidth, cells(r.label)+2)
+	said := strings.ToLower(r.why + " " + r.bounds)
+	var out string
+	if cells(r.value) > room && !strings.Contains(said, strings.ToLower(r.value)) {
+		out = sentence(r.label + ": " + r.value)
+	}
+	if r.note != "" && cells(r.value)+2+cells(r.note) > room && !strings.Contains(said, strings.ToLower(r.note)) {
+		out += " " + sentence(upperFirst(r.note))
+	}
+	return strings.TrimSpace(out)
+}
+
 func (l line) label(t *theme, r row, under bool) line {
 	i := inkPlain
 	if under {

@@ -207,7 +207,7 @@ func (learnPage) explain() string {
 func (p learnPage) list(m *Model) list {
 	q := &m.shop.prop
 	w := m.leftWidth(p) - 4
-	rows := []row{{head: true, label: "from the newest " + count(q.Runs, "run") + " in this metal, thickness and current"}}
+	rows := []row{{head: true, label: newestRuns(q.Runs) + " in this metal, thickness and current"}}
 	for i, c := range q.Changes {
 		r := row{id: fmt.Sprint("change", i), state: stWarn, why: sentence(c.Why)}
 		rows = append(rows, r.hung(labelWidth, line{{padRight(c.Figure+" ", labelWidth-1), inkPlain}}, c.Was+"  ->  "+c.Now, w)...)
@@ -334,4 +334,12 @@ func lengthOr(v float64, u unit.System) string {
 		return ""
 	}
 	return u.Length(v)
+}
+
+// newestRuns names the runs that a proposal rests on.
+func newestRuns(n int) string {
+	if n == 1 {
+		return "from the one run"
+	}
+	return fmt.Sprintf("from the newest %d runs", n)
 }

@@ -35,15 +35,15 @@ func (presetsPage) list(m *Model) list {
 	u := m.shopUnits()
 	at := 1 + slices.Index(job.Materials(), q.Material)
 	rows := []row{
-		ownChoice("find.material", "metal", "Only presets for it.", materialNames(), at, func(m *Model, i int) {
+		ownChoice("find.material", "metal", "Shows only the presets for one metal.", materialNames(), at, func(m *Model, i int) {
 			m.shop.find.Material = ""
 			if i > 0 {
 				m.shop.find.Material = job.Materials()[i-1]
 			}
 		}),
-		m.ownNum("find.thickness", "thickness", "Those that hold there, or the two neighbours.", job.StockThickness, q.Thickness, q.Thickness > 0,
+		m.ownNum("find.thickness", "thickness", "Shows the presets that hold at this thickness, or the two next to it.", job.StockThickness, q.Thickness, q.Thickness > 0,
 			func(m *Model, v float64) { m.shop.find.Thickness = v }, func(m *Model) { m.shop.find.Thickness = 0 }),
-		m.ownNum("find.amps", "current", "Only presets at it.", job.ProcessAmps, q.Amps, q.Amps > 0,
+		m.ownNum("find.amps", "current", "Shows only the presets at this current.", job.ProcessAmps, q.Amps, q.Amps > 0,
 			func(m *Model, v float64) { m.shop.find.Amps = v }, func(m *Model) { m.shop.find.Amps = 0 }),
 		ownChoice("find.retired", "retired ones", "Those that are kept but no longer offered.", []string{"hidden", "shown"}, b2i(q.Retired), func(m *Model, i int) { m.shop.find.Retired = i == 1 }),
 	}
@@ -57,7 +57,7 @@ func (presetsPage) list(m *Model) list {
 		}
 		r := row{id: fmt.Sprintf("preset:%s:%g:%g", p.Material, p.Process.Amps, p.Thickness), verb: "open"}
 		ink := inkPlain
-		note := string(p.Process.State)
+		note := shortState(p.Process.State)
 		if p.Own {
 			note += ", own"
 		}
@@ -68,7 +68,7 @@ func (presetsPage) list(m *Model) list {
 			r.state = stDone
 		}
 		r.plain = line{{padRight(u.Length(p.Thickness), 12), ink}, {padRight("feed "+u.Feed(p.Process.Feed), 20), ink}, {padRight("kerf "+u.Length(p.Process.Kerf), 15), ink}, {note, inkFaint}}
-		r.why = sentence("From: " + p.Process.Source.String())
+		r.why = sentence(fmt.Sprintf("%s; from: %s", p.Process.State, p.Process.Source))
 		r.act = func(m *Model) tea.Cmd { m.openPreset(found[i]); return nil }
 		rows = append(rows, r)
 	}
@@ -166,6 +166,18 @@ func (p presetPage) list(m *Model) list {
 		rows = append(rows, row{id: "diff", plain: inked(inkFaint, "no difference")})
 	}
 	return rowsList(rows)
+}
+
+// shortState is how far a preset is trusted, where there is no room for what to
+// do about it.
+func shortState(s job.State) string {
+	switch s {
+	case job.Proved:
+		return "proved here"
+	case job.Tried:
+		return "tried"
+	}
+	return "not proved"
 }
 
 func stateNames() []string {

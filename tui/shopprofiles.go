@@ -268,7 +268,7 @@ func (m *Model) profileFields() []profileField {
 		{"header", "Once, before anything moves.", func(p *job.Program) *[]string { return &p.Header }},
 		{"touch-off", "Down to the plate, and Z set from it.", func(p *job.Program) *[]string { return &p.TouchOff }},
 		{"arc-on", "Lights the arc, and waits for it where the controller has a word for that.", func(p *job.Program) *[]string { return &p.ArcOn }},
-		{"arc-off", "Puts the arc out.", func(p *job.Program) *[]string { return &p.ArcOff }},
+		{"arc-off", "Puts the torch out.", func(p *job.Program) *[]string { return &p.ArcOff }},
 		{"control-on", "Automatic height control may act.", func(p *job.Program) *[]string { return &p.ControlOn }},
 		{"control-off", "Height is held.", func(p *job.Program) *[]string { return &p.ControlOff }},
 		{"pause", "Stops until the operator goes on.", func(p *job.Program) *[]string { return &p.Pause }},

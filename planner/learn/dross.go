@@ -28,9 +28,9 @@ func (d Dross) Words() string {
 	case TopDross:
 		return "spatter on top"
 	case EasyDross:
-		return "bottom, knocks off"
+		return "dross below, knocks off"
 	case HardDross:
-		return "bottom, hard bead"
+		return "dross below, hard bead"
 	case NotThrough:
 		return "not cut through"
 	}
