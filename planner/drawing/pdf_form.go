@@ -24,7 +24,7 @@ func (p *pdfPen) xobject(objs []any, res pdfDict) {
 	for _, f := range p.forms {
 		if f == s {
 			p.tag("form")
-			p.b.note(fault.Error, "form-cycle", "a form draws itself", "Print the drawing to a new PDF", geom.Point{}, false)
+			p.b.note(fault.Error, "form-cycle", "a form draws itself", "Print the drawing to a new PDF", p.st.ctm.apply(geom.Point{}), true)
 			return
 		}
 	}
@@ -84,5 +84,5 @@ func (p *pdfPen) brokenStream(err error) {
 		return
 	}
 	p.tag("stream")
-	p.b.note(fault.Error, "broken-stream", err.Error()+"; what could be read of it is shown", "Save the PDF again from the program that made it", geom.Point{}, false)
+	p.b.note(fault.Error, "broken-stream", err.Error()+"; what could be read of it is shown", "Save the PDF again from the program that made it", p.st.ctm.apply(geom.Point{}), true)
 }

@@ -45,28 +45,6 @@ func diameter(p geom.Path) (float64, bool) {
 	return d, true
 }
 
-// ScaleFor returns the Options.Scale that makes a closed loop as large as the
-// operator says: the diameter of a circle, else its longer side, mm. was is the
-// Options.Scale with which the drawing was read, 0 for none.
-func ScaleFor(l *Loops, loop int, mm, was float64) (float64, error) {
-	e := l.Extents(loop)
-	if len(e) == 0 {
-		return 0, fmt.Errorf("loop %d: there are %d closed loops", loop, len(l.Closed))
-	}
-	drawn := e[0].MM
-	for _, x := range e {
-		drawn = max(drawn, x.MM)
-	}
-	s, err := FitScale([]Measured{{Drawn: drawn, True: mm}})
-	if err != nil {
-		return 0, err
-	}
-	if was == 0 {
-		was = 1
-	}
-	return s.Factor * was, nil
-}
-
 // Measured is one length known twice: in the drawing, and for true.
 type Measured struct {
 	Name   string

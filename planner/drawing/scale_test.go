@@ -17,11 +17,11 @@ func TestAKnownDiameterScalesEverything(t *testing.T) {
 		if e := l.Extents(1); len(e) != 1 || e[0].Name != "diameter" {
 			t.Fatal(e)
 		}
-		s, err := drawing.ScaleFor(l, 1, 80, was)
+		s, err := drawing.FitScale([]drawing.Measured{{Drawn: l.Extents(1)[0].MM, True: 80}})
 		if err != nil {
 			t.Fatal(err)
 		}
-		m, _ := drawing.Read(context.Background(), data, drawing.Options{Scale: s})
+		m, _ := drawing.Read(context.Background(), data, drawing.Options{Scale: s.Factor * max(was, 1)})
 		if d := m.Extents(1)[0].MM; math.Abs(d-80) > 1e-6 {
 			t.Errorf("was %g: the hole is %.6f, want 80", was, d)
 		}
@@ -82,13 +82,15 @@ func TestAShortLengthAsksForALongerOne(t *testing.T) {
 }
 
 func TestScalesThatCannotBeAreRefused(t *testing.T) {
+	for _, c := range []drawing.Measured{{Drawn: 0, True: 10}, {Drawn: -3, True: 10}, {Drawn: 150, True: 0}, {Drawn: 150, True: -5}, {Drawn: 150, True: math.NaN()}, {Drawn: 150, True: math.Inf(1)}, {Drawn: 150, True: 1e9}} {
+		if s, err := drawing.FitScale([]drawing.Measured{c}); err == nil {
+			t.Errorf("%+v: %g", c, s.Factor)
+		}
+	}
 	l := mustShow(t, page(`<rect width="150" height="90"/>`))
-	for _, c := range []struct {
-		loop int
-		mm   float64
-	}{{1, 10}, {-1, 10}, {0, 0}, {0, -5}, {0, math.NaN()}, {0, math.Inf(1)}, {0, 1e9}} {
-		if s, err := drawing.ScaleFor(l, c.loop, c.mm, 0); err == nil {
-			t.Errorf("%+v: %g", c, s)
+	for _, loop := range []int{-1, 1} {
+		if e := l.Extents(loop); len(e) != 0 {
+			t.Errorf("loop %d of one: %v", loop, e)
 		}
 	}
 }

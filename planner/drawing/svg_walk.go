@@ -2,6 +2,7 @@ package drawing
 
 import (
 	"math"
+	"strconv"
 	"strings"
 
 	"example.org/kerfwright/planner/fault"
@@ -71,7 +72,8 @@ func (s *svgReader) style(n *svgNode, st svgState) (svgState, bool) {
 	for _, k := range []svgAttr{propClip, propMask} {
 		if c := strings.TrimSpace(v[k]); c != "" && c != "none" {
 			s.at(n, st)
-			s.b.note(fault.Note, "clip", "a clip path or mask is not applied: what it hides is taken all the same", "", geom.Point{}, false)
+			p, ok := s.placeOf(n, st)
+			s.b.note(fault.Note, "clip", "a clip path or mask is not applied: what it hides is taken all the same", "", p, ok)
 		}
 	}
 	return s.transform(n, st, v)
@@ -99,7 +101,8 @@ func (s *svgReader) transform(n *svgNode, st svgState, v svgValues) (svgState, b
 	m, ok := parseTransform(text)
 	if !ok {
 		s.at(n, st)
-		s.b.note(fault.Error, "bad-transform", "the transform "+excerpt(text)+" cannot be read, so it is not drawn", "Save the drawing again without it", geom.Point{}, false)
+		p, ok := s.placeOf(n, st)
+		s.b.note(fault.Error, "bad-transform", "the transform "+excerpt(text)+" cannot be read, so it is not drawn", "Save the drawing again without it", p, ok)
 		return st, false
 	}
 	if o := strings.Fields(v[propTransformOrigin]); len(o) > 0 && n.name != "svg" {
@@ -110,7 +113,7 @@ func (s *svgReader) transform(n *svgNode, st svgState, v svgValues) (svgState, b
 		}
 		if !okX || !okY || x.unit == "%" || y.unit == "%" {
 			s.at(n, st)
-			s.b.note(fault.Warning, "transform-origin", "the origin of a transform, "+excerpt(v[propTransformOrigin])+", is not understood", "Check where it lies", geom.Point{}, false)
+			s.b.note(fault.Warning, "transform-origin", "the origin of a transform, "+excerpt(v[propTransformOrigin])+", is not understood", "Check where it lies", geom.Point{}, true)
 		} else {
 			p := geom.Pt(x.px(st.vw, st.font), y.px(st.vh, st.font))
 			m = translation(p).after(m).after(translation(p.Mul(-1)))
@@ -118,6 +121,48 @@ func (s *svgReader) transform(n *svgNode, st svgState, v svgValues) (svgState, b
 	}
 	st.m = st.m.after(m)
 	return st, true
+}
+
+// corner is where an element's x and y put it, in its own coordinates.
+func (s *svgReader) corner(n *svgNode, st svgState) geom.Point {
+	return geom.Pt(s.length(n.value(attrX), st.vw, st, 0), s.length(n.value(attrY), st.vh, st, 0))
+}
+
+// placeOf says where an element lies, in its own coordinates: by its figures,
+// else by those of the first in it that has any. ok is false if none has.
+func (s *svgReader) placeOf(n *svgNode, st svgState) (p geom.Point, ok bool) {
+	const within = 8 // elements within one another that are looked through
+	for range within {
+		for _, k := range [3][2]svgAttr{{attrX, attrY}, {attrCX, attrCY}, {attrX1, attrY1}} {
+			if x, y := n.value(k[0]), n.value(k[1]); x != "" || y != "" {
+				return geom.Pt(s.length(x, st.vw, st, 0), s.length(y, st.vh, st, 0)), true
+			}
+		}
+		switch n.name {
+		case "path":
+			return firstPair(n.value(attrD))
+		case "polygon", "polyline":
+			return firstPair(n.value(attrPoints))
+		case "rect", "circle", "ellipse", "line", "image", "text", "use": // at its zero
+			return geom.Point{}, true
+		}
+		if len(n.kids) == 0 {
+			return p, false
+		}
+		n = n.kids[0]
+	}
+	return p, false
+}
+
+// firstPair reads the point with which a path or a list of points begins.
+func firstPair(text string) (geom.Point, bool) {
+	f := strings.FieldsFunc(strings.TrimLeft(text, "Mm \t\r\n"), func(r rune) bool { return strings.ContainsRune(", \t\r\n", r) })
+	if len(f) < 2 {
+		return geom.Point{}, false
+	}
+	x, errX := strconv.ParseFloat(f[0], 64)
+	y, errY := strconv.ParseFloat(f[1], 64)
+	return geom.Pt(x, y), errX == nil && errY == nil
 }
 
 // excerpt is foreign text in a message, cut to what fits a line.
@@ -282,13 +327,13 @@ func (s *svgReader) use(n *svgNode, st svgState) {
 		return
 	case !local || target == nil:
 		s.at(n, st)
-		s.b.note(fault.Warning, "use-missing", "it refers to "+excerpt(href)+", which is not in the file", "Put it into the drawing, or delete the reference", geom.Point{}, false)
+		s.b.note(fault.Warning, "use-missing", "it refers to "+excerpt(href)+", which is not in the file", "Put it into the drawing, or delete the reference", s.corner(n, st), true)
 		return
 	}
 	for _, u := range s.uses {
 		if u == target {
 			s.at(n, st)
-			s.b.note(fault.Error, "use-cycle", "it refers to "+excerpt(href)+", which holds it", "Delete the reference", geom.Point{}, false)
+			s.b.note(fault.Error, "use-cycle", "it refers to "+excerpt(href)+", which holds it", "Delete the reference", s.corner(n, st), true)
 			return
 		}
 	}
