@@ -353,7 +353,6 @@ func (s shop) orderGroup(ctx context.Context, p *Program, work []task) error {
 		return err
 	}
 	p.Plan.RapidBound += res.Bound
-	p.Plan.Hot += res.Hot
 	for _, n := range res.Order {
 		w := work[n]
 		c := w.cut(Cut{

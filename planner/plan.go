@@ -72,6 +72,7 @@ func Plan(ctx context.Context, j job.Job, loops []*drawing.Loops) (*Program, fau
 	}
 	s.travel(p)
 	s.sums(p)
+	faults = append(faults, s.hot(p)...)
 	if ctx.Err() != nil {
 		return nil, faults
 	}

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"example.org/kerfwright/planner"
+	"example.org/kerfwright/planner/fault"
 	"example.org/kerfwright/planner/feature"
 	"example.org/kerfwright/planner/geom"
 	"example.org/kerfwright/planner/job"
@@ -317,6 +318,20 @@ func TestWishesShapeTheOrder(t *testing.T) {
 		p = mustPlan(t, j, loops(holes...))
 		if got := near(p, 2000); got != p.Plan.Hot || got != 2*len(p.Cuts)-3 {
 			t.Errorf("%d pairs are nearer than asked, %d told", got, p.Plan.Hot)
+		}
+		// The nearest are named.
+		_, faults := planner.Plan(context.Background(), j, loops(holes...))
+		least, named := math.Inf(1), ""
+		for i, c := range p.Cuts {
+			for _, o := range p.Cuts[max(0, i-2):i] {
+				if d := min(o.Pierce.Dist(c.Pierce), o.Path.End().Dist(c.Pierce)); d < least {
+					least, named = d, fmt.Sprintf("%s soon after %s", c.Label, o.Label)
+				}
+			}
+		}
+		told := slices.IndexFunc(faults, func(f fault.Fault) bool { return f.Code == "heat-near" })
+		if told < 0 || faults[told].Severity != fault.Warning || !strings.Contains(faults[told].What, named) || !strings.Contains(faults[told].What, fmt.Sprintf("%d pairs of cuts", p.Plan.Hot)) {
+			t.Errorf("%s is not named: %v", named, faults)
 		}
 	})
 	t.Run("heat spread is counted", func(t *testing.T) {
