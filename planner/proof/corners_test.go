@@ -199,6 +199,16 @@ func TestLoopIsAskedForOnlyWhereItHasRoom(t *testing.T) {
 				in.Stock.Voids = append(in.Stock.Voids, proof.Void{Path: geom.Circle(q, 1), Name: "a hole"})
 			}
 		}, false},
+		{"a hole of the plate far away", func(in *proof.Input) {
+			in.Stock.Voids = []proof.Void{{Path: geom.Circle(geom.Pt(20, 20), 1), Name: "a hole"}}
+		}, true},
+		{"a tab of a neighbour far away", func(in *proof.Input) {
+			f := feature("p2.outline", "outline", "leave", geom.Circle(geom.Pt(30, 30), 5))
+			f.Tabs = []proof.Tab{{At: geom.Pt(30, 35), Width: 3}}
+			in.Parts = append(in.Parts, proof.Part{Label: "p2", Features: []proof.Feature{f}})
+		}, true},
+		{"edges shared with neighbours", func(in *proof.Input) { in.Shared = true }, false},
+		{"an inside feature", func(in *proof.Input) { in.Parts[0].Features[0].Rule = "inside" }, false},
 		{"tabs of its own", func(in *proof.Input) {
 			in.Parts[0].Features[0].Tabs = []proof.Tab{{At: geom.Pt(130, 140), Width: 3}}
 		}, false},
@@ -253,6 +263,66 @@ func TestLeadAlongTheEdgeTheWrongWayIsCaught(t *testing.T) {
 		}
 		if against != (turn < 0) || res.OK != (turn > 0) {
 			t.Errorf("%s: %s", name, show(res))
+		}
+	}
+}
+
+// polygonCut cuts a polygon, given counter-clockwise, from outside and
+// clockwise, from the middle of its last side: sides half a kerf out, joined by
+// arcs about the corners (closed form of an offset).
+func polygonCut(id string, pts ...geom.Point) cutting {
+	h := kerf / 2
+	n := len(pts)
+	out := func(a, b geom.Point) geom.Point { return b.Sub(a).Unit().Left().Mul(-h) }
+	side := out(pts[n-1], pts[0])
+	m := pts[n-1].Lerp(pts[0], 0.5)
+	c := cutting{id, m.Add(side.Mul(6)), []step{{to: m.Add(side)}}, full, false}
+	c.pierce = c.pierce.Add(pts[0].Sub(m).Unit().Mul(3))
+	for i := n - 1; i >= 0; i-- {
+		now, next := out(pts[i], pts[(i+1)%n]), out(pts[(i+n-1)%n], pts[i])
+		if now.Cross(next) > 0 { // goes in: the sides meet
+			c.way = append(c.way, step{to: pts[i].Add(now.Add(next).Mul(h * h / (h*h + now.Dot(next))))})
+			continue
+		}
+		c.way = append(c.way, step{to: pts[i].Add(now)}, step{pts[i].Add(next), pts[i], -1})
+	}
+	c.way = append(c.way, step{to: m.Add(side)})
+	return c
+}
+
+// Corners that turn by as much as the job says, those that stick out only; a
+// point of under 12 degrees gets no loop.
+func TestWhichCornersAreSharp(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		pts  []geom.Point
+		turn float64 // degrees
+		want string  // start of the line of the corner that is asked about; "" is none
+	}{
+		// Its tails turn by 164 degrees, its point by 139, the notch by 106 inwards.
+		{"arrow", []geom.Point{{X: 100, Y: 100}, {X: 130, Y: 140}, {X: 160, Y: 100}, {X: 130, Y: 180}}, 104, "G2"},
+		{"arrow, limit over all its corners", []geom.Point{{X: 100, Y: 100}, {X: 130, Y: 140}, {X: 160, Y: 100}, {X: 130, Y: 180}}, 175, ""},
+		{"thin point, alone under the limit", []geom.Point{{X: 100, Y: 100}, {X: 200, Y: 110}, {X: 100, Y: 120}}, 168, ""}, // inner angle 11.4
+		{"less thin", []geom.Point{{X: 100, Y: 100}, {X: 200, Y: 112}, {X: 100, Y: 124}}, 165, "G2"},                       // 13.7
+	} {
+		text := program(polygonCut("p1.outline", c.pts...))
+		f := feature("p1.outline", "outline", "outline", geom.Polygon(c.pts...))
+		in := single(text, f)
+		in.Stock.Shapes[0] = rounded(geom.Pt(0, 0), geom.Pt(600, 400), 0)
+		in.Machine.TravelX = 2000
+		if r := proof.Prove(in); !r.OK {
+			t.Fatalf("%s: %s", c.name, show(r))
+		}
+		in.Parts[0].Features[0].Corner = proof.Corner{Turn: c.turn * math.Pi / 180, Loop: 2}
+		r := proof.Prove(in)
+		line := ""
+		for _, f := range r.Findings {
+			if f.Code == "corner-loop" {
+				line = strings.Split(string(text), "\n")[f.Line-1]
+			}
+		}
+		if (line == "") != (c.want == "") || !strings.HasPrefix(line, c.want) {
+			t.Errorf("%s: asked at %q\n%s", c.name, line, show(r))
 		}
 	}
 }
