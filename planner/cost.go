@@ -95,6 +95,9 @@ func CostReport(r cost.Result, prices cost.Prices) *report.Cost {
 		out.Items = append(out.Items, report.CostItem{Name: i.Name, Money: opt(i.Money)})
 	}
 	for _, k := range r.Kinds {
+		if k.ID == trimID { // what it takes is in the sums, and it is no part
+			continue
+		}
 		out.Parts = append(out.Parts, report.CostPart{Part: k.ID, Name: k.Name, Count: k.Count, Kg: opt(k.Kg), Time: k.Time, Price: opt(k.Price)})
 	}
 	return out

@@ -19,6 +19,15 @@ type Remnant struct {
 	Area  float64     // mm2
 }
 
+// EdgesOf lists the edges of pieces.
+func EdgesOf(pieces []Remnant) [][]geom.Path {
+	out := make([][]geom.Path, len(pieces))
+	for i, p := range pieces {
+		out[i] = p.Edges
+	}
+	return out
+}
+
 // Webs and pieces that are not worth keeping. Common practice, no source.
 const (
 	leastWeb   = 20.0    // mm: a narrower strip of skeleton counts as scrap

@@ -39,6 +39,9 @@ const (
 	trimTouch = 25.0 // mm from a start on the edge within which the plate is touched
 )
 
+// trimID names the trim where parts are named.
+const trimID = "trim"
+
 // trim is where the skeleton is cut off: along the edges of a rectangle round
 // the used piece, where they lie on the plate.
 type trim struct {
@@ -216,14 +219,14 @@ func (s shop) addTrim(t *feature.Tree, x *trim) {
 		line = s.ring(x)
 	}
 	b := line.Box()
-	t.Parts = append(t.Parts, feature.Part{ID: "trim", Name: plain.Of("the cut that trims the plate"), Drawing: -1, Outline: -1, In: -1, Features: []int{len(t.Features)}})
-	t.Features = append(t.Features, feature.Feature{ID: "trim.line", Part: len(t.Parts) - 1, Kind: feature.Trim, Rule: feature.RuleTrim, Loop: line,
+	t.Parts = append(t.Parts, feature.Part{ID: trimID, Name: plain.Of("the cut that trims the plate"), Drawing: -1, Outline: -1, In: -1, Features: []int{len(t.Features)}})
+	t.Features = append(t.Features, feature.Feature{ID: trimID + ".line", Part: len(t.Parts) - 1, Kind: feature.Trim, Rule: feature.RuleTrim, Loop: line,
 		Why: "parts what is left of the plate from the skeleton, last", Width: b.Width(), Height: b.Height(), Center: b.Center(), Feed: 1})
 }
 
 // trimCut puts the trim behind all other cuts.
 func (s shop) trimCut(p *Program, x *trim, faults *fault.List) {
-	k := slices.IndexFunc(p.Placed, func(pl Placed) bool { return p.Tree.Parts[pl.Part].ID == "trim" })
+	k := slices.IndexFunc(p.Placed, func(pl Placed) bool { return p.Tree.Parts[pl.Part].ID == trimID })
 	if x == nil || k < 0 {
 		return
 	}

@@ -8,8 +8,10 @@ import (
 	"strings"
 
 	"example.org/kerfwright/planner/fault"
+	"example.org/kerfwright/planner/geom"
 	"example.org/kerfwright/planner/job"
 	"example.org/kerfwright/planner/jobfile"
+	"example.org/kerfwright/planner/layout"
 	"example.org/kerfwright/planner/plain"
 	"example.org/kerfwright/planner/unit"
 )
@@ -48,6 +50,24 @@ func shapeRemnant(f *jobfile.Form, r *Remnant, u *unit.System) {
 	f.Moment("used", &r.Used)
 	f.Text("job", &r.Job)
 	f.Rings("outline", &r.Outline)
+}
+
+// LeftOf makes remnants of what is left of a job's plate, given by the edges of
+// its pieces: the first under the label, further ones with a letter behind it.
+// when is RFC 3339.
+func LeftOf(j job.Job, pieces [][]geom.Path, label, when string) []Remnant {
+	var out []Remnant
+	for i, piece := range pieces {
+		r := Remnant{Material: j.Stock.Material, Surface: j.Stock.Surface, Thickness: j.Stock.Thickness, Grain: j.Stock.Grain, Job: j.Name,
+			Outline: layout.RingsOf(piece), Kept: when}
+		if label != "" {
+			if r.Name = plain.Of(label); i > 0 {
+				r.Name = plain.Of(fmt.Sprintf("%s %c", label, 'a'+rune(min(i, 25))))
+			}
+		}
+		out = append(out, r)
+	}
+	return out
 }
 
 // DecodeRemnant reads a remnant.

@@ -93,6 +93,7 @@ func (saveView) list(m *Model) list {
 		rows = append(rows, m.costRows(saveView{})...)
 	}
 	rows = append(rows, m.pieceRows()...)
+	rows = append(rows, m.leftRows()...)
 	if m.res.prog != nil && m.res.busy == "" {
 		add(row{head: true, label: "if it was left half done"})
 		add(m.resumeRow())

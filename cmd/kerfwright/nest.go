@@ -116,15 +116,9 @@ func remnant(w world, f flags) error {
 	}
 	out := report.Remnants{Warnings: lines(faults)}
 	label := f.one("name")
-	for i, piece := range pieces {
-		r := presets.Remnant{Material: j.Stock.Material, Surface: j.Stock.Surface, Thickness: j.Stock.Thickness, Grain: j.Stock.Grain, Job: j.Name,
-			Outline: layout.RingsOf(piece.Edges), Kept: time.Now().Format(time.RFC3339)}
+	for _, r := range presets.LeftOf(j, planner.EdgesOf(pieces), label, time.Now().Format(time.RFC3339)) {
 		where := ""
 		if label != "" {
-			r.Name = plain.Of(label)
-			if i > 0 {
-				r.Name = plain.Of(fmt.Sprintf("%s %c", label, 'a'+rune(min(i, 25))))
-			}
 			saved, err := store.SaveRemnant(r, j.Units)
 			if err != nil {
 				return err
