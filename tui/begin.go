@@ -90,7 +90,7 @@ func (m *Model) onOpen(msg openDone) tea.Cmd {
 		}
 	})
 	m.opened = msg.path
-	m.opening = opening{was: msg.job, pending: true}
+	m.opening = opening{was: msg.job, no: m.opening.no + 1, pending: true}
 	why := apart(msg.job, msg.faults)
 	cmd = tea.Batch(cmd, m.savedAs(m.d.Gen, why)) // as opened, nothing would be lost
 	if why != "" && len(msg.job.Files) > 0 {

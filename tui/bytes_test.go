@@ -68,7 +68,8 @@ func grate(n int) *drawing.Loops {
 
 type grateEngine struct {
 	fake
-	n int
+	n    int
+	real bool // it is planned, with ways and times
 }
 
 func (g *grateEngine) Read(ctx context.Context, j job.Job, dir string) ([]*drawing.Loops, fault.List) {
@@ -76,12 +77,20 @@ func (g *grateEngine) Read(ctx context.Context, j job.Job, dir string) ([]*drawi
 }
 
 func (g *grateEngine) Plan(ctx context.Context, j job.Job, l []*drawing.Loops) (*planner.Program, fault.List) {
+	if g.real {
+		return planner.Plan(ctx, j, l)
+	}
 	return g.fake.Plan(ctx, j, l)
 }
 
 // bigJob is a wizard on a planned plate with n holes, without colour unless said.
 func bigJob(t testing.TB, n, w, h int, color bool) *driver {
-	d := start(t, w, h, func(s *Session) { s.Engine, s.NoColor = &grateEngine{n: n}, !color })
+	return bigJobOf(t, &grateEngine{n: n}, w, h, color)
+}
+
+func bigJobOf(t testing.TB, e *grateEngine, w, h int, color bool) *driver {
+	n := e.n
+	d := start(t, w, h, func(s *Session) { s.Engine, s.NoColor = e, !color })
 	d.stock()
 	d.set("stock.width", "3000")
 	d.set("stock.height", "3000")
@@ -195,6 +204,7 @@ func BenchmarkKeyToFrame(b *testing.B) {
 		{"rows", stockStage, []tea.KeyMsg{{Type: tea.KeyDown}, {Type: tea.KeyUp}}},
 		{"features", featureStage, []tea.KeyMsg{{Type: tea.KeyDown}, {Type: tea.KeyUp}}},
 		{"nearer", featureStage, []tea.KeyMsg{runeKey('+'), runeKey('-')}},
+		{"cost", saveStage, []tea.KeyMsg{{Type: tea.KeyDown}, {Type: tea.KeyUp}}},
 		{"checks", checkStage, []tea.KeyMsg{{Type: tea.KeyDown}, {Type: tea.KeyUp}}},
 		{"typing", stockStage, []tea.KeyMsg{runeKey('4'), {Type: tea.KeyBackspace}}},
 	} {
@@ -231,9 +241,12 @@ func BenchmarkResize(b *testing.B) {
 	}
 }
 
-// bigRun is a run on the whole screen, at 200x60 with 5,000 contours.
-func bigRun(t testing.TB, color bool) *driver {
-	d := bigJob(t, 5000, 200, 60, color)
+// bigRun is a run of a true plan on the whole screen, at 200x60 with n holes.
+func bigRun(t testing.TB, n int, color bool) *driver {
+	e := &grateEngine{n: n}
+	d := bigJobOf(t, e, 200, 60, color)
+	e.real = true // planned in earnest once, when all is decided
+	d.set("stock.thickness", "3.2")
 	d.quiet = true
 	d.keys("v")
 	d.frame()
@@ -241,14 +254,75 @@ func bigRun(t testing.TB, color bool) *driver {
 	if d.m.plate.sim == nil || d.m.plate.sim.play {
 		t.Fatal("no run that waits")
 	}
+	if d.m.plate.sim.line.Total < float64(n) { // s; a second a cut at the least
+		t.Fatalf("the run takes %g s", d.m.plate.sim.line.Total)
+	}
 	d.frame()
 	return d
+}
+
+// BenchmarkRunEnd jumps from the beginning of the run to its end and back: all
+// that was cut is drawn anew.
+func BenchmarkRunEnd(b *testing.B) {
+	d := bigRun(b, 5000, true)
+	s := d.m.plate.sim
+	for i := 0; b.Loop(); i++ {
+		d.m.simTo(float64(i%2) * s.line.Total)
+		d.m.View()
+	}
+}
+
+// TestBytesOfARun: at 200x60 a step of the run takes under 4 KiB of a slow link, from cut
+// to cut or by the clock.
+func TestBytesOfARun(t *testing.T) {
+	d := bigRun(t, 1200, true)
+	m := d.m
+	out := &wire{}
+	in, typing := io.Pipe()
+	defer typing.Close()
+	p := tea.NewProgram(stepper{m}, tea.WithInput(in), tea.WithOutput(out), tea.WithoutSignalHandler())
+	done := make(chan error, 1)
+	go func() {
+		_, err := p.Run()
+		done <- err
+	}()
+	p.Send(tea.WindowSizeMsg{Width: 200, Height: 60})
+	step := func(msg tea.Msg, text string) int {
+		n := out.len()
+		p.Send(msg)
+		for deadline := time.Now().Add(30 * time.Second); !out.says(n, text); {
+			if time.Now().After(deadline) {
+				t.Fatalf("waited for %q in vain: %q", text, out.since(n))
+			}
+			time.Sleep(time.Millisecond) // polls for text; nothing is measured by time
+		}
+		return out.len() - n
+	}
+	step(nil, clockOf(0)+" of")
+	begin := m.plate.sim.line.Begin
+	for _, c := range []struct {
+		what string
+		msg  tea.Msg
+		text string
+	}{
+		{"a cut on", tea.KeyMsg{Type: tea.KeyRight}, "cut 2 of 1201"},
+		{"another", tea.KeyMsg{Type: tea.KeyRight}, "cut 3 of 1201"},
+		{"five seconds on", tea.KeyMsg{Type: tea.KeyPgDown}, clockOf(begin(2)+5) + " of"},
+	} {
+		n := step(c.msg, c.text)
+		t.Logf("%s: %d bytes", c.what, n)
+		if n >= 4096 {
+			t.Errorf("%s takes %d bytes, at most 4095 are allowed", c.what, n)
+		}
+	}
+	p.Kill()
+	<-done
 }
 
 // BenchmarkRunFrame is one beat of the run at 20x and its frame: design.md
 // section 7 wants under 16 ms.
 func BenchmarkRunFrame(b *testing.B) {
-	d := bigRun(b, false)
+	d := bigRun(b, 5000, false)
 	s := d.m.plate.sim
 	for b.Loop() {
 		if d.m.simTo(s.at + 2); s.at >= s.line.Total {

@@ -9,8 +9,25 @@ import (
 	"example.org/kerfwright/planner/cost"
 	"example.org/kerfwright/planner/job"
 	"example.org/kerfwright/planner/plain"
+	"example.org/kerfwright/planner/report"
 	"example.org/kerfwright/planner/unit"
 )
+
+// costs is what a plan was last reckoned to take, for one draft.
+type costs struct {
+	d    *Draft
+	p    *planner.Program
+	rows []report.Row
+}
+
+// costOf reckons once for each draft and plan: rows are made several times a
+// frame, and a plan may have thousands of cuts.
+func (m *Model) costOf(p *planner.Program) []report.Row {
+	if c := &m.costs; c.d != m.d || c.p != p {
+		*c = costs{m.d, p, m.eng.Cost(m.d.Job, p, m.d.Prices)}
+	}
+	return m.costs.rows
+}
 
 // costRows tell what the planned job takes: time by kind, gas, current, wear,
 // metal and money. What is not known says so and is never nothing.
@@ -27,7 +44,7 @@ func (m *Model) costRows(v view) []row {
 		parts += ", and " + count(t.Pauses, "pause")
 	}
 	told = append(told, struct{ id, name, figure, why string }{"times", "of it", parts, "Where the time goes."})
-	for i, r := range m.eng.Cost(m.d.Job, p, m.d.Prices) {
+	for i, r := range m.costOf(p) {
 		why := "Reckoned from the plan, the process and the shop's prices."
 		if i > 2 {
 			why += " What is not known is left out of no sum: the sum is then not known either."

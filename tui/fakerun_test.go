@@ -48,5 +48,6 @@ func (f *fake) SaveTakenUp(ctx context.Context, dir, name string, j job.Job, p *
 }
 
 func (f *fake) Since(was job.Job, loops []*drawing.Loops, p *planner.Program) []Since {
+	f.note("since")
 	return f.since
 }

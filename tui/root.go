@@ -70,6 +70,7 @@ type Model struct {
 	outcome    Outcome
 	forms      forms
 	shop       shop
+	costs      costs
 }
 
 // Init starts what was asked for on the command line.
@@ -80,8 +81,7 @@ func (m *Model) Init() tea.Cmd {
 // Update acts on one message.
 func (m *Model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	cmd := m.on(msg)
-	m.hold()
-	return m, tea.Batch(cmd, m.follow(), m.seek())
+	return m, tea.Batch(cmd, m.hold(), m.follow(), m.seek())
 }
 
 func (m *Model) on(msg tea.Msg) tea.Cmd {
@@ -131,6 +131,8 @@ func (m *Model) on(msg tea.Msg) tea.Cmd {
 		m.recent = msg.jobs
 	case foundDone:
 		m.onFound(msg)
+	case sinceDone:
+		m.onSince(msg)
 	case quitDone:
 		m.outcome.Draft, m.outcome.Err = msg.draft, msg.err
 		return tea.Quit

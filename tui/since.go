@@ -43,6 +43,7 @@ const (
 // opening is a job that was opened and is still to be held against the world.
 type opening struct {
 	was     job.Job
+	no      int  // counts the jobs that were opened
 	pending bool // the plan is still to come
 	list    []Since
 }
@@ -140,13 +141,30 @@ func (e *real) sinceProfile(was job.Job) Since {
 	return s
 }
 
-// hold compares once the plan stands or it is known that none can be made.
-func (m *Model) hold() {
+// sinceDone is what was found of the job that was opened as number no.
+type sinceDone struct {
+	no   int
+	list []Since
+}
+
+// hold compares once the plan stands or it is known that none can be made: off
+// the loop, since a program of many megabytes is read for it.
+func (m *Model) hold() tea.Cmd {
 	if !m.opening.pending || m.res.busy != "" {
-		return
+		return nil
 	}
 	m.opening.pending = false
-	m.opening.list = m.eng.Since(m.opening.was, m.res.loops, m.res.prog)
+	eng, was, no, loops, prog := m.eng, m.opening.was, m.opening.no, m.res.loops, m.res.prog
+	return m.work("look what changed since the job was saved", func() tea.Msg {
+		return sinceDone{no, eng.Since(was, loops, prog)}
+	})
+}
+
+func (m *Model) onSince(msg sinceDone) {
+	if msg.no != m.opening.no {
+		return // another job is open by now
+	}
+	m.opening.list = msg.list
 	n := 0
 	for _, s := range m.opening.list {
 		if s.State == Changed {

@@ -41,6 +41,25 @@ func TestUpdateNeverReadsOrPlans(t *testing.T) {
 			t.Errorf("%s was called %d times inside Update", call, n)
 		}
 	}
+	// Opened: what changed since is looked for by a command too.
+	d.m.opening = opening{was: d.m.d.Job, no: 1, pending: true}
+	d.m.res.busy = ""
+	cmd := d.m.hold()
+	if d.eng.count("since") != 0 || cmd == nil {
+		t.Fatal("looked for inside Update, or not at all")
+	}
+	d.eng.since = []Since{{ID: "preset", What: "preset", State: Changed, Text: "other figures", stage: processStage, row: "preset"}}
+	late := cmd()
+	d.m.opening.no = 2
+	d.send(late)
+	if len(d.m.opening.list) != 0 {
+		t.Error("what was found of another job is shown")
+	}
+	d.m.opening.no = 1
+	d.send(late)
+	if len(d.m.opening.list) != 1 {
+		t.Error("what was found is not shown")
+	}
 }
 
 // TestResultsOfOlderWorkAreDropped: commands end in any order.
