@@ -353,6 +353,7 @@ func (s shop) orderGroup(ctx context.Context, p *Program, work []task) error {
 		return err
 	}
 	p.Plan.RapidBound += res.Bound
+	p.Cuts = slices.Grow(p.Cuts, len(res.Order))
 	for _, n := range res.Order {
 		w := work[n]
 		c := w.cut(Cut{

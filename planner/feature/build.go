@@ -88,6 +88,7 @@ func (t *Tree) add(d int, name plain.Text, loops *drawing.Loops, faults *fault.L
 		return stray
 	}
 	counts := map[string]int{}
+	t.Features = slices.Grow(t.Features, len(nodes))
 	for i, n := range nodes {
 		p := partOf(i)
 		f := Feature{Part: p, Loop: path(loops, n), From: n.loop}

@@ -25,8 +25,9 @@ func Assemble(s Spec, l Lead, overburn, out float64) Cut {
 		return s.stretch(l)
 	}
 	loop := s.Path.StartAt(l.Seg, l.T)
-	segs := append([]geom.Seg{}, l.In...)
 	n := loop.NumSegs()
+	// Room for the overburn and the way out too: a few segments.
+	segs := append(make([]geom.Seg, 0, len(l.In)+n+4), l.In...)
 	shift := l.Seg // segment of Path that segment i of loop is, less i
 	if s.Path.Seg(l.Seg).At(l.T).Near(s.Path.Seg(l.Seg).B) {
 		shift++
