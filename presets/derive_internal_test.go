@@ -283,3 +283,9 @@ func TestTradeFactComesOutOfTheBalance(t *testing.T) {
 	}
 	t.Fatal("no preset for the trade fact")
 }
+
+// middle returns the middle of the span.
+func (s span) middle() float64 { return (s.From + s.To) / 2 }
+
+func (c current) kerf() span  { return span{c.KerfFrom, c.KerfTo} }
+func (c current) volts() span { return span{c.VoltsFrom, c.VoltsTo} }

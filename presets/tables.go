@@ -62,9 +62,6 @@ var metals = sync.OnceValue(func() map[job.Material]Metal {
 // span is what practice spans for one figure.
 type span struct{ From, To float64 }
 
-// middle returns the middle of the span.
-func (s span) middle() float64 { return (s.From + s.To) / 2 }
-
 func (s span) holds(v float64) bool { return s.From <= v && v <= s.To }
 
 // practice is process/ranges.toml.
@@ -106,9 +103,6 @@ type current struct {
 	ThicknessFrom float64 `toml:"thickness_from"`
 	PierceTo      float64 `toml:"pierce_to"`
 }
-
-func (c current) kerf() span  { return span{c.KerfFrom, c.KerfTo} }
-func (c current) volts() span { return span{c.VoltsFrom, c.VoltsTo} }
 
 var ranges = sync.OnceValue(func() practice {
 	var p practice

@@ -152,3 +152,20 @@ func TestArcUnderUnevenScaleBecomesAnEllipse(t *testing.T) {
 		}
 	}
 }
+
+// addArc draws an arc about c from the angle a0 (rad) through sweep (rad,
+// positive counter-clockwise); a sweep of a full turn or more is a circle.
+func (b *builder) addArc(c geom.Point, r, a0, sweep float64) {
+	if math.Abs(sweep) >= 2*math.Pi {
+		b.addCircle(c, r)
+		return
+	}
+	b.moveTo(geom.Polar(c, r, a0))
+	if math.Abs(sweep) > math.Pi { // at most half circles inside
+		b.bulgeTo(geom.Polar(c, r, a0+sweep/2), geom.BulgeOf(sweep/2))
+		b.bulgeTo(geom.Polar(c, r, a0+sweep), geom.BulgeOf(sweep/2))
+	} else {
+		b.bulgeTo(geom.Polar(c, r, a0+sweep), geom.BulgeOf(sweep))
+	}
+	b.endPath()
+}

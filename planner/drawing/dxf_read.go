@@ -280,6 +280,3 @@ func plural(n int, one, many string) string {
 type point3 [3]float64
 
 func (p point3) flat() geom.Point { return geom.Pt(p[0], p[1]) }
-func (p point3) dist(q point3) float64 {
-	return geom.Pt(p.flat().Dist(q.flat()), p[2]-q[2]).Len()
-}

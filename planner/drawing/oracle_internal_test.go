@@ -5,6 +5,8 @@ import (
 	"os"
 	"os/exec"
 	"testing"
+
+	"example.org/kerfwright/planner/geom"
 )
 
 // TestColourIndexesAreWhatEzdxfHas compares them with an independent table, all
@@ -65,4 +67,8 @@ func TestArbitraryAxes(t *testing.T) {
 	if _, _, _, ok := arbitraryAxis(point3{}); ok {
 		t.Error("no direction has axes")
 	}
+}
+
+func (p point3) dist(q point3) float64 {
+	return geom.Pt(p.flat().Dist(q.flat()), p[2]-q[2]).Len()
 }

@@ -1,7 +1,6 @@
 package geom_test
 
 import (
-	"math"
 	"testing"
 
 	"example.org/kerfwright/planner/geom"
@@ -72,42 +71,4 @@ func TestMergeStaysWithin(t *testing.T) {
 			rt.Fatalf("%d segments of %d, %g off", len(q.V), len(p.V), off)
 		}
 	})
-}
-
-func TestWhereAPathMeetsItself(t *testing.T) {
-	for _, c := range []struct {
-		name    string
-		path    geom.Path
-		n       int
-		through bool
-		kind    geom.Kind
-		at      geom.Point
-	}{
-		{"square", rectangle(0, 0, 10, 10), 0, false, 0, geom.Point{}},
-		{"circle", geom.Circle(geom.Pt(0, 0), 5), 0, false, 0, geom.Point{}},
-		{"bow tie", vertices(0, 0, 0, 10, 10, 0, 10, 0, 0, 0, 10, 0), 1, true, geom.Crossing, geom.Pt(5, 5)},
-		{"crosses in a corner", vertices(0, 0, 0, 10, 10, 0, 20, 20, 0, 20, 0, 0, 10, 10, 0, 0, 21, 0), 1, true, geom.Crossing, geom.Pt(10, 10)},
-		{"touches in a corner", vertices(0, 0, 0, 10, 10, 0, 20, 0, 0, 20, 20, 0, 10, 10, 0, 0, 20, 0), 1, false, geom.Crossing, geom.Pt(10, 10)},
-		{"corner on a side", vertices(0, 0, 0, 20, 0, 0, 20, 20, 0, 10, 0, 0, 0, 20, 0), 1, false, geom.Crossing, geom.Pt(10, 0)},
-		{"arcs kiss", vertices(0, 0, -1, 10, 0, 0, 12, 0, 0, 12, 10, 0, 10, 10, -1, 0, 10, 0, -2, 10, 0, -2, 0, 0), 1, false, geom.Tangent, geom.Pt(5, 5)},
-		{"slit", vertices(0, 0, 0, 10, 0, 0, 10, 5, 0, 10, 0, 0, 20, 0, 0, 20, 20, 0, 0, 20, 0), 2, false, geom.Overlap, geom.Pt(10, 5)},
-	} {
-		sweep(c.path, func(name string, m geom.Move, p geom.Path) {
-			got := geom.SelfContacts(p, geom.Same)
-			if len(got) != c.n {
-				t.Fatalf("%s, %s: %d contacts %+v, want %d", c.name, name, len(got), got, c.n)
-			}
-			best := math.Inf(1)
-			for _, k := range got {
-				best = min(best, k.P.Dist(m.Apply(c.at)))
-				if c.kind != geom.Overlap && (k.Through != c.through || k.Kind != c.kind && k.T+k.U > 0) || k.T >= 1 || k.U >= 1 ||
-					p.Seg(k.Seg).At(k.T).Dist(k.P)+p.Seg(k.Other).At(k.U).Dist(k.P) > 2*geom.Same {
-					t.Errorf("%s, %s: %+v", c.name, name, k)
-				}
-			}
-			if c.n > 0 && best > 1e-6 {
-				t.Errorf("%s, %s: %+v, want one at %v", c.name, name, got, m.Apply(c.at))
-			}
-		})
-	}
 }

@@ -253,3 +253,9 @@ func TestTemplatesMatchWhateverTheBlanksAndFields(t *testing.T) {
 		}
 	}
 }
+
+// heading returns the unit direction of travel in the middle.
+func (p *piece) heading() geom.Point {
+	// An arc's middle runs along its chord.
+	return p.b.Sub(p.a).Unit()
+}

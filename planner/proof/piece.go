@@ -61,12 +61,6 @@ func (p *piece) at(t float64) geom.Point {
 	return p.c.Add(turned(p.a.Sub(p.c), p.sweep*t))
 }
 
-// heading returns the unit direction of travel in the middle.
-func (p *piece) heading() geom.Point {
-	// An arc's middle runs along its chord.
-	return p.b.Sub(p.a).Unit()
-}
-
 func turned(v geom.Point, angle float64) geom.Point {
 	sin, cos := math.Sincos(angle)
 	return geom.Pt(v.X*cos-v.Y*sin, v.X*sin+v.Y*cos)

@@ -22,9 +22,6 @@ func (k Kind) String() string {
 	return [...]string{"rapid", "feed", "arc", "probe", "dwell", "spindle", "stop", "tool", "offset", "user word", "comment", "end"}[k]
 }
 
-// Moves reports whether the kind changes the position.
-func (k Kind) Moves() bool { return k <= Probe }
-
 // Vec is a place or a shift, mm.
 type Vec struct{ X, Y, Z float64 }
 
