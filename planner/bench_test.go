@@ -53,3 +53,24 @@ func benchPlan(b *testing.B, plates int) {
 		}
 	}
 }
+
+// BenchmarkPlanRows and BenchmarkPlanSharedRows plan the same 400 braces apart
+// and with shared edges.
+func BenchmarkPlanRows(b *testing.B)       { benchRows(b, false) }
+func BenchmarkPlanSharedRows(b *testing.B) { benchRows(b, true) }
+
+func benchRows(b *testing.B, share bool) {
+	j, l := braces(400, 60, 40)
+	j.Rules.SearchKicks = 1
+	j.Stock.Width, j.Stock.Height = 3000, 2500
+	j.Machine.TravelX, j.Machine.TravelY = 4000, 4000
+	j.Layout.Share = share
+	for b.Loop() {
+		p, faults := planner.Plan(context.Background(), j, l)
+		if faults.Bad() || (p.Plan.Shared != nil) != share {
+			b.Fatal(faults.Err())
+		}
+		b.ReportMetric(p.Plan.CutLength/1000, "m-cut")
+		b.ReportMetric(p.Plan.Time, "s-of-machine")
+	}
+}
