@@ -61,6 +61,7 @@ func (l line) fit(t *theme, w int) line {
 			continue
 		}
 		cut := cutTo(s.s, w-n-1)
+		cut = wholeFigures(cut, s.s[min(len(cut), len(s.s)):])
 		out = append(out, span{cut, s.ink}, span{t.more, inkFaint})
 		n += cells(cut) + 1
 		break
@@ -223,6 +224,26 @@ func cutTo(s string, w int) string {
 		return s[:min(w, len(s))]
 	}
 	return ansi.Truncate(plain.Clean(s), w, "")
+}
+
+// wholeFigures takes back a figure that was cut, and one that lost its unit: a
+// part of a figure is another figure. rest is what did not fit.
+func wholeFigures(cut, rest string) string {
+	figure := func(c byte) bool { return c >= '0' && c <= '9' || c == '.' || c == '-' || c == '+' }
+	if cut != "" && rest != "" && figure(cut[len(cut)-1]) && rest[0] != ' ' {
+		at := strings.LastIndexByte(cut, ' ') + 1
+		if word := cut[at:]; figure(word[0]) || len(word) > 1 && figure(word[1]) { // 12.5, X12.5
+			cut = cut[:at]
+		}
+	}
+	for {
+		kept := strings.TrimRight(cut, " ")
+		word := kept[strings.LastIndexByte(kept, ' ')+1:]
+		if word == "" || strings.ContainsFunc(word, func(r rune) bool { return r > 0x7e || !figure(byte(r)) }) {
+			return cut
+		}
+		cut = kept[:len(kept)-len(word)]
+	}
 }
 
 func blanks(n int) string {
