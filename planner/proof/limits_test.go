@@ -195,7 +195,9 @@ func TestSlugIsCutAcrossOnceAndFirst(t *testing.T) {
 		return proof.Prove(in)
 	}
 	middle, edge := geom.Pt(140, 110), geom.Pt(140, 139.25)
-	ok := func(r proof.Result) bool { return r.OK && len(r.Cuts) == 3 && r.Cuts[0].Feature == "p1.c1" }
+	ok := func(r proof.Result) bool {
+		return r.OK && len(r.Findings) == 0 && len(r.Cuts) == 3 && r.Cuts[0].Feature == "p1.c1"
+	}
 	for _, c := range []struct {
 		name  string
 		split bool
@@ -203,6 +205,9 @@ func TestSlugIsCutAcrossOnceAndFirst(t *testing.T) {
 		code  string
 	}{
 		{"as wanted", true, []cutting{across(middle, edge), window("p1.c1", win1, win2)}, ""},
+		{"to where the edge begins", true, []cutting{across(geom.Pt(140, 112), geom.Pt(140, 80.75)), window("p1.c1", win1, win2)}, ""},
+		{"a hair into the part", true, []cutting{across(middle, geom.Pt(140, 139.265)), window("p1.c1", win1, win2)}, ""},
+		{"more than a hair into the part", true, []cutting{across(middle, geom.Pt(140, 139.275)), window("p1.c1", win1, win2)}, "gouge"},
 		{"not wanted", false, []cutting{across(middle, edge), window("p1.c1", win1, win2)}, "stray-cut"},
 		{"twice", true, []cutting{across(middle, edge), across(geom.Pt(120, 110), geom.Pt(120, 139.25)), window("p1.c1", win1, win2)}, "stray-cut"},
 		{"after the edge", true, []cutting{window("p1.c1", win1, win2), across(middle, edge)}, "stray-cut"},
