@@ -107,6 +107,15 @@ func SetupSheet(j job.Job, p *Program, faults fault.List, cautions []string, pri
 	for _, f := range faults.At(fault.Warning) {
 		watch.Rows = append(watch.Rows, report.Row{Name: f.Error()})
 	}
+	check := checker{j: j, p: p, faults: faults, rules: j.Rules.WithDefaults()}
+	if p.Plan.Shared != nil {
+		k := check.shared()
+		watch.Rows = append(watch.Rows, report.Row{Name: k.Title + ": " + k.Do})
+	}
+	if p.Trimmed(u) != "" {
+		k := check.trim()
+		watch.Rows = append(watch.Rows, report.Row{Name: k.Title + ": " + k.Do})
+	}
 	care := report.Section{Head: "BEFORE THE ARC, tick each (not a substitute for local codes, the machine's manual and training)"}
 	for _, c := range cautions {
 		care.Rows = append(care.Rows, report.Row{Name: "[ ] " + c})

@@ -209,7 +209,11 @@ func cutLine(j job.Job, f feature.Feature, c Cut) string {
 	case f.Diameter > 0:
 		size = " " + j.Units.Length(f.Diameter)
 	}
-	return fmt.Sprintf("%s %s%s, %s", c.Label, f.Kind, size, f.Rule)
+	how := string(f.Rule)
+	if c.task.setup != nil && c.task.setup.shared {
+		how += ", ends in the open kerf beside it"
+	}
+	return fmt.Sprintf("%s %s%s, %s", c.Label, f.Kind, size, how)
 }
 
 // proofInput hands the proof the parts as they are wanted, not as they were
