@@ -6,7 +6,8 @@ import (
 )
 
 // What people who see fewer colours see of a colour, in linear light: Machado,
-// Oliveira and Fernandes 2009, severity 1.0 (matrices from memory).
+// Oliveira and Fernandes 2009 (doi 10.1109/TVCG.2009.113), severity 1.0, as the
+// Python library colorspacious 1.1.2 carries them from the paper's supplement.
 var fewer = map[string][3][3]float64{
 	"all colours": {{1, 0, 0}, {0, 1, 0}, {0, 0, 1}},
 	"no red":      {{0.152286, 1.052583, -0.204868}, {0.114503, 0.786281, 0.099216}, {-0.003882, -0.048116, 1.051998}},
