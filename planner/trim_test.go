@@ -166,6 +166,9 @@ func TestTrimCrossesAnOffcutOnce(t *testing.T) {
 	if want := 300 - 0.3*185 + 1.6; math.Abs(last.End().Y-want) > 0.02 {
 		t.Errorf("ends at Y %.3f, by hand %.3f", last.End().Y, want)
 	}
+	// A steep far end: the line lies beside the plate's edge for long. Found at random.
+	j.Stock.Outline = pts(geom.Polygon(geom.Pt(0, 0), geom.Pt(500, 0), geom.Pt(500, 150), geom.Pt(200, 150), geom.Pt(180, 300), geom.Pt(0, 300)))
+	mustPlan(t, j, leaf())
 	// A bay in the far end: the line would leave the plate and come back.
 	j.Stock.Outline = pts(geom.Polygon(geom.Pt(0, 0), geom.Pt(400, 0), geom.Pt(400, 300), geom.Pt(150, 300), geom.Pt(150, 250), geom.Pt(250, 220), geom.Pt(150, 200), geom.Pt(0, 200)))
 	_, faults := planner.Plan(context.Background(), j, leaf())

@@ -86,6 +86,11 @@ func (s shop) trimTimed(st *setup, c Cut, lead float64) Cut {
 	length := c.Path.Length()
 	edge := nearCut * s.kerf
 	all = append(all, Hold{0, min(length, lead+edge), "in from the plate's edge"}, Hold{max(0, length-s.kerf-edge), length, "out over the plate's edge"})
+	// Where the plate's edge is not square to the line it lies beside more of it.
+	for _, h := range sampled(c.Path, geom.IndexPaths(s.metal.Edges...), edge, s.kerf) {
+		h.Why = "at the plate's edge"
+		all = append(all, h)
+	}
 	c.Holds = union(all, length, s.rules.HoldLeast)
 	return c
 }
