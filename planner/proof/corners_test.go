@@ -326,3 +326,16 @@ func TestWhichCornersAreSharp(t *testing.T) {
 		}
 	}
 }
+
+// The corner at which a cut begins and ends needs no loop: the lead passed it.
+func TestCornerOfTheStartNeedsNoLoop(t *testing.T) {
+	l := careful(full, 4, 0)
+	start, before := l[5].to, l[1].to
+	h := kerf / 2
+	legs := append([]leg{{step{to: start}, full}}, l[6:21]...)
+	legs = append(legs, leg{step{to: before}, full}, leg{step{start, before.Add(geom.Pt(0, h)), -1}, full})
+	text := strings.Replace(string(textOf(legs)), "G0 X155.0000 Y74.2500", "G0 X94.0000 Y76.0000", 1)
+	if r := proof.Prove(plainPlate([]byte(text), 0, 0, 4)); !r.OK {
+		t.Errorf("%s\n%s", show(r), text)
+	}
+}

@@ -348,3 +348,55 @@ func TestHoldsOfACutTakenUpAreAWarning(t *testing.T) {
 		t.Error(show(r))
 	}
 }
+
+// A new load needs a stop before it, whatever stops there were; more cuts than
+// loads are cuts too many; a program that goes on with the next load was
+// started by somebody, which is a stop.
+func TestEveryLoadNeedsItsStop(t *testing.T) {
+	write := func(stops ...bool) []byte {
+		w := &writer{k: 1, dec: 4}
+		w.header()
+		for i, stop := range stops {
+			if stop {
+				w.put("M0")
+			}
+			w.cut(hole(fmt.Sprintf("p1#%d.h1", i+1), geom.Pt(80, 60), 20, full, false))
+		}
+		w.footer()
+		return w.text()
+	}
+	wantGood(t, blanks(write(false, true, true), 0, 1, 2))
+	wantCodes(t, proof.Prove(blanks(write(false, true, false), 0, 1, 2)), "cut-twice", "not-cut")
+	wantCodes(t, proof.Prove(blanks(write(false, true), 0)), "cut-twice")
+	in := blanks(write(false), 0, 1)
+	was := write(false, true)
+	in.Done = &proof.Done{Text: was, Line: lineWith(was, "M0")}
+	if r := proof.Prove(in); !r.OK || r.Cuts[0].Feature != "p1#2.h1" {
+		t.Error(show(r))
+	}
+}
+
+// A pierce 6.25 mm inside the lower edge is 7 mm of gouge with half its kerf.
+func TestDepthOfAGougeIsMeasured(t *testing.T) {
+	c := cuttingOf("p1.outline")
+	c.pierce.Y += 12
+	x := &text{good().lines}
+	x.replace("p1.outline", c)
+	r := proof.Prove(input([]byte(strings.Join(x.lines, "\n") + "\n")))
+	if math.Abs(r.WorstGouge-7) > 0.02 {
+		t.Error(show(r))
+	}
+}
+
+// Into a notch of an angle of a the kerf reaches but for k/2 (1/sin(a/2) - 1):
+// over twice the kerf it is told.
+func TestNarrowNotchIsToldByItsAngle(t *testing.T) {
+	for half, told := range map[float64]bool{11.25: true, 11.8: false, 15: false} { // degrees; 11.54 is the limit
+		deep := 10 / math.Tan(half*math.Pi/180)
+		pts := []geom.Point{{X: 100, Y: 100}, {X: 150, Y: 100}, {X: 160, Y: 100 + deep}, {X: 170, Y: 100}, {X: 220, Y: 100}, {X: 220, Y: 180}, {X: 100, Y: 180}}
+		in := single(program(polygonCut("p1.outline", pts...)), feature("p1.outline", "outline", "outline", geom.Polygon(pts...)))
+		if r := proof.Prove(in); !r.OK || slices.Contains(codes(r), "too-tight") != told {
+			t.Errorf("half of %g degrees: %s", half, show(r))
+		}
+	}
+}
