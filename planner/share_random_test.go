@@ -202,3 +202,50 @@ type rtb struct {
 
 func (r rtb) Errorf(format string, args ...any) { r.rt.Errorf(format, args...) }
 func (r rtb) Fatal(args ...any)                 { r.rt.Fatal(args...) }
+
+// Rows a kerf apart, shared or not, lost at whatever line: what takes them up is
+// proved, or refused since nothing is left to pierce.
+func TestRandomBlocksAreTakenUpOrRefused(t *testing.T) {
+	codes := map[string]int{}
+	rapid.Check(t, func(rt *rapid.T) {
+		j := gateJob()
+		j.Stock.Width, j.Stock.Height = 700, 500
+		j.Layout.Share = rapid.IntRange(0, 3).Draw(rt, "s") > 0
+		j.Process.Kerf = rapid.Float64Range(0.9, 2.6).Draw(rt, "kerf")
+		k := j.Process.Kerf
+		var l []*drawing.Loops
+		j.Drawings = nil
+		y := 30.0
+		for range rapid.IntRange(1, 2).Draw(rt, "rows") {
+			x, tall := 30.0, 0.0
+			same := rapid.Float64Range(30, 100).Draw(rt, "height")
+			for range rapid.IntRange(1, 3).Draw(rt, "in row") {
+				w, h := rapid.Float64Range(30, 120).Draw(rt, "w"), same
+				if rapid.IntRange(0, 2).Draw(rt, "other") == 0 {
+					h = rapid.Float64Range(30, 100).Draw(rt, "h")
+				}
+				d := len(j.Drawings)
+				j.Drawings = append(j.Drawings, job.Drawing{File: "brace.dxf", Quantity: 1})
+				l = append(l, loops(rect(0, 0, w, h))...)
+				j.Layout.Places = append(j.Layout.Places, job.Place{Drawing: d, X: x, Y: y})
+				x += w + rapid.SampledFrom([]float64{k, k, 25}).Draw(rt, "beside")
+				tall = max(tall, h)
+			}
+			y += tall + rapid.SampledFrom([]float64{k, 25}).Draw(rt, "above")
+		}
+		whole, faults := planner.Plan(context.Background(), j, l)
+		if faults.Bad() {
+			return
+		}
+		line := rapid.IntRange(whole.Cuts[0].First, whole.Cuts[len(whole.Cuts)-1].Last).Draw(rt, "line")
+		_, faults = planner.Resume(context.Background(), j, l, planner.From{Line: line})
+		for _, f := range faults.At(2) {
+			codes[f.Code]++
+			if f.Code != "resume" && f.Code != "resume-touch-off" && f.Code != "resume-no-metal" {
+				rt.Fatalf("share %v, line %d: %s: %v", j.Layout.Share, line, f.Code, f)
+			}
+		}
+		codes["all"]++
+	})
+	t.Log(codes)
+}

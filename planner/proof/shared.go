@@ -237,18 +237,21 @@ func (l *loop) carries(p *piece, limit float64) (float64, bool) {
 	return s.worst, s.from < 0
 }
 
-// regain gives a cut that was lost on its lead, between two edges or before it
-// came near one, to the feature that the program goes on with.
+// regain gives a cut that was lost on its lead, or before it left the stretch
+// between two edges, to the feature that the program goes on with.
 func (r *run) regain(l *loop, i int, tol float64) {
 	was := r.loop
 	if !r.lost || l == nil || was == l || was == nil && r.split != nil {
 		return
 	}
 	if was != nil {
-		r.alongEdge(was, was.half()+tol)
-		along := r.to > 0
-		if r.from, r.to = 0, 0; along {
-			return
+		for k := range r.path {
+			p := &r.path[k].piece
+			if _, along := was.carries(p, was.half()+tol); along {
+				if _, both := l.carries(p, l.half()+tol); !both {
+					return
+				}
+			}
 		}
 		was.runs = slices.DeleteFunc(was.runs, func(k int) bool { return k == i })
 	}
