@@ -158,6 +158,12 @@ func furthestFromArc(p, k *piece) float64 {
 	if !k.over(p.a, beside) || !k.over(p.b, beside) {
 		return math.Inf(1)
 	}
+	// Just past the centre every place is beside the cone of a short arc, and
+	// the far side of the circle is no part of it.
+	towards := k.a.Add(k.b).Sub(k.c.Mul(2))
+	if least := -beside * k.r; towards.Dot(p.a.Sub(k.c)) < least || towards.Dot(p.b.Sub(k.c)) < least {
+		return math.Inf(1)
+	}
 	ra, rb := length(p.a.Sub(k.c)), length(p.b.Sub(k.c))
 	worst := max(math.Abs(ra-k.r), math.Abs(rb-k.r))
 	if !p.arc() {

@@ -124,6 +124,25 @@ func TestBoundIsNeverUnderTheFurthestPlace(t *testing.T) {
 				k.a, k.b = k.a.Add(n), k.b.Add(n)
 			}
 		}
+		if rapid.Bool().Draw(rt, "within") { // a chord, or a bow, over part of it
+			off := func(t float64, name string) geom.Point {
+				q := k.at(t)
+				return q.Add(k.headingAt(q).Left().Mul(rapid.Float64Range(-2, 2).Draw(rt, name)))
+			}
+			t := rapid.Float64Range(0, 0.9).Draw(rt, "from")
+			a, b := off(t, "off a"), off(rapid.Float64Range(t+0.05, 1).Draw(rt, "to"), "off b")
+			if a.Dist(b) < 0.01 {
+				return
+			}
+			if rapid.Bool().Draw(rt, "turned") {
+				a, b = b, a
+			}
+			sweep := rapid.Float64Range(-3, 3).Draw(rt, "sweep")
+			if rapid.Bool().Draw(rt, "straight") || math.Abs(sweep) < 0.01 {
+				sweep = 0
+			}
+			p = pieceOf(geom.Seg{A: a, B: b, Bulge: geom.BulgeOf(sweep)})
+		}
 		bound, worst := furthest(&p, &k), 0.0
 		for _, x := range points(p, steps) {
 			worst = max(worst, k.dist(x))
