@@ -406,5 +406,7 @@ func (d *dxf) readEllipse() {
 	if math.Abs(sweep-2*math.Pi) <= geom.Angle {
 		sweep = 2 * math.Pi
 	}
+	// Within a turn of zero: at many turns the next quarter is lost in rounding.
+	t0 = math.Mod(t0, 2*math.Pi)
 	d.to.addEllipse(c.flat(), major, minor, t0, t0+sweep)
 }
