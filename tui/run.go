@@ -12,6 +12,7 @@
 package tui
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -178,9 +179,12 @@ func Run(ctx context.Context, s Session) (Outcome, error) {
 		return Outcome{}, err
 	}
 	defer m.Close()
-	p := tea.NewProgram(m, tea.WithContext(ctx), tea.WithInput(s.In), tea.WithOutput(s.Out), tea.WithAltScreen(), tea.WithoutSignalHandler())
+	g := &guarded{Model: m}
+	p := tea.NewProgram(g, tea.WithInput(s.In), tea.WithOutput(s.Out), tea.WithAltScreen(), tea.WithoutSignalHandler())
+	g.wake = func() { go p.Quit() }
+	defer context.AfterFunc(ctx, p.Quit)() // killed by its context, Bubble Tea closes its reader while that reads
 	_, err = p.Run()
-	// After a panic Bubble Tea hands no model back; ours is still here.
+	err = cmp.Or(g.broken, err, ctx.Err())
 	out := m.outcome
 	if err != nil {
 		path, kerr := s.Holder.Keep()
@@ -189,9 +193,6 @@ func Run(ctx context.Context, s Session) (Outcome, error) {
 		}
 		if out.Err == nil {
 			out.Err = kerr
-		}
-		if ctx.Err() != nil && errors.Is(err, tea.ErrProgramKilled) {
-			err = ctx.Err()
 		}
 		return out, fmt.Errorf("the wizard: %w", err)
 	}

@@ -3,6 +3,7 @@ package tui
 import (
 	"context"
 	"errors"
+	"io"
 	"os"
 	"strings"
 	"sync"
@@ -159,6 +160,25 @@ type readyPanics struct {
 	now bool
 }
 
+// drawn breaks a promise while the screen is drawn, once a key was pressed.
+type drawn struct {
+	pressed bool
+}
+
+func (d *drawn) Init() tea.Cmd { return nil }
+
+func (d *drawn) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
+	_, d.pressed = msg.(tea.KeyMsg)
+	return d, nil
+}
+
+func (d *drawn) View() string {
+	if d.pressed {
+		panic("nothing to draw")
+	}
+	return "here"
+}
+
 func (r *readyPanics) Ready(j job.Job) fault.List {
 	if r.now && j.Stock.Thickness != 0 {
 		panic("a broken promise")
@@ -180,13 +200,28 @@ func TestPanicLeavesTheScreenAndKeepsTheDraft(t *testing.T) {
 	s.wait("▸? thickness")
 	s.ptmx.WriteString("6\r")
 	s.end()
-	if !errors.Is(s.err, tea.ErrProgramPanic) {
+	if !errors.Is(s.err, ErrBroken) || !strings.Contains(s.err.Error(), "a broken promise") || !strings.Contains(s.err.Error(), "readyPanics") {
 		t.Errorf("%v", s.err)
 	}
 	s.clean()
 	found := find(state)
 	if len(found) != 1 || found[0].Draft == nil || found[0].Draft.Job.Stock.Thickness != 6 {
 		t.Errorf("%+v", found)
+	}
+}
+
+// TestPanicInTheViewEndsTheProgram also if no other message follows.
+func TestPanicInTheViewEndsTheProgram(t *testing.T) {
+	g := &guarded{Model: &drawn{}}
+	r, w := io.Pipe()
+	p := tea.NewProgram(g, tea.WithInput(r), tea.WithOutput(io.Discard), tea.WithoutSignalHandler())
+	g.wake = func() { go p.Quit() }
+	go w.Write([]byte("x"))
+	if _, err := p.Run(); err != nil {
+		t.Error(err)
+	}
+	if !errors.Is(g.broken, ErrBroken) || !strings.Contains(g.broken.Error(), "nothing to draw") {
+		t.Errorf("%v", g.broken)
 	}
 }
 
