@@ -67,17 +67,15 @@ func (c *check) feeds(r *run, l *loop) {
 		if l.LeadFeed > 0 && k < r.from && r.split == nil { // a cut across a slug is neither a lead nor an edge
 			want, where = l.leadFeed(), " on the lead-in"
 		}
-		if here := l.slowHere(p, bends); here > 0 && k >= r.from && k < r.to && !is(l.Corner.Feed) {
+		// Where a lead meets the cut along it, in short chords, its last piece
+		// counts as cut.
+		lead := k == r.from && r.split == nil && p.length() < l.Kerf && is(l.leadFeed())
+		if here := l.slowHere(p, bends); here > 0 && k >= r.from && k < r.to && !lead && !is(l.Corner.Feed) {
 			if missed += here; missed > feedWithin {
 				want, where = l.Corner.Feed, " beside a sharp corner"
 			}
 		}
-		good := is(want)
-		// Where a lead meets the cut along it, in short chords, its last piece
-		// counts as cut.
-		if !good && k == r.from && r.split == nil && p.length() < l.Kerf {
-			good = is(l.leadFeed())
-		}
+		good := is(want) || lead
 		if !good && k < r.from && l.inLoop(&p.piece, c.tol) && c.goesOn(r) { // taken up in the middle of a loop
 			good = is(l.Feed)
 		}
