@@ -47,6 +47,7 @@ type feedSteps struct {
 type leg struct {
 	from, to int        // pieces
 	length   float64    // mm
+	turn     float64    // rad, at its end, between two lines up to smoothTurn; else 0
 	joint    float64    // speed allowed at its end, squared
 	bends    [2]float64 // 1/mm, curvature of its halves where lines stand for a curve
 }
@@ -120,6 +121,13 @@ func (c *check) legs(r *run, s *feedSteps, a float64) {
 		s.legs = append(s.legs, g)
 		g = leg{from: k + 1}
 	}
+	for i := range s.legs[:max(0, len(s.legs)-1)] {
+		g := &s.legs[i]
+		p, q := &r.path[g.to-1].piece, &r.path[g.to]
+		if t := turnOf(p, &q.piece); !q.rest && !p.arc() && !q.arc() && t <= smoothTurn {
+			g.turn = t
+		}
+	}
 	for i := range s.legs {
 		g := &s.legs[i]
 		if i+1 == len(s.legs) || r.path[g.to].rest {
@@ -131,12 +139,12 @@ func (c *check) legs(r *run, s *feedSteps, a float64) {
 			d = 0
 		}
 		t := turnOf(p, &q.piece)
-		g.joint = a * cornerRadius(t, g.length, s.legs[i+1].length, d)
-		if !p.arc() && !q.arc() && t <= smoothTurn {
+		g.joint = a * s.cornerRadius(i, t, d)
+		if g.turn > 0 {
 			// The turn lies half on each line; all of it on the shorter of two
 			// unlike ones, since the longer is no part of the curve.
 			next := &s.legs[i+1]
-			bend := 1 / cornerRadius(t, g.length, next.length, math.Inf(1))
+			bend := 1 / s.cornerRadius(i, t, math.Inf(1))
 			switch {
 			case g.length > 2*next.length:
 				next.bends[0] = 2 * bend
@@ -163,6 +171,24 @@ func turnOf(p, q *piece) float64 {
 func cornerRadius(t, before, after, deviation float64) float64 {
 	half := math.Cos(t / 2)
 	return min(deviation*half/(1-half), min(before, after)/2/math.Tan(t/2))
+}
+
+// cornerRadius returns the radius, mm, on which the corner after leg i may be
+// passed. Where a line of a curve is cut in two unlike ones, the short one is
+// passed on the circle that touches the lines before and behind it.
+func (s *feedSteps) cornerRadius(i int, t, deviation float64) float64 {
+	g := s.legs[max(0, i-1):min(len(s.legs), i+3)]
+	at := min(i, 1)
+	one, other := &g[at], &g[at+1]
+	r := cornerRadius(t, one.length, other.length, deviation)
+	switch {
+	case one.turn == 0:
+	case at == 1 && g[0].turn > 0 && 2*one.length < other.length:
+		r = max(r, cornerRadius(g[0].turn+t, g[0].length+one.length, other.length, deviation))
+	case len(g) > at+2 && other.turn > 0 && 2*other.length < one.length:
+		r = max(r, cornerRadius(t+other.turn, one.length, other.length+g[at+2].length, deviation))
+	}
+	return r
 }
 
 // topSpeed is what a piece allows by itself: its feed, the machine's, and on

@@ -90,6 +90,32 @@ func TestManyLinesTakeTheTimeOfTheCurve(t *testing.T) {
 	}
 }
 
+// Nor does a hold line or a tab in the middle of a chord, a sliver before its
+// end, make the torch slower than the circle allows.
+func TestSliversOfChordsAreNotSlow(t *testing.T) {
+	const r, n = 5.65, 76
+	for _, sliver := range []float64{0.5, 0.1, 0.07, 0.03, 0.01} {
+		moves := []string{"G1 X40 F2515"} // v^2 = a r gives 75 mm/s, the feed is 42
+		at := func(k float64) string {
+			q := geom.Polar(geom.Pt(40, r), r, -math.Pi/2+2*math.Pi*k/n)
+			return fmt.Sprintf("G1 X%.4f Y%.4f", q.X, q.Y)
+		}
+		for k := 1; k < n; k++ {
+			if k%19 == 0 { // parted on the arc, as the planner parts it
+				moves = append(moves, at(float64(k)-sliver))
+			}
+			moves = append(moves, at(float64(k)))
+		}
+		moves = append(moves, "G1 X40 Y0", "G1 X80")
+		c := burn(t, 1000, 0.05, 0.85, moves...)
+		for _, s := range c.Slow {
+			if s.From > 2 && s.To < c.Length-2 {
+				t.Errorf("slow from %.3f to %.3f mm of %.3f, parted %g of a chord before its end", s.From, s.To, c.Length, sliver)
+			}
+		}
+	}
+}
+
 func TestSlowStretchesAreWhereTheClosedFormsSay(t *testing.T) {
 	const k = 0.85 * 0.99
 	corner2 := 1000 * 0.05 / (math.Sqrt2 - 1)
