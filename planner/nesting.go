@@ -54,9 +54,9 @@ type nester struct {
 // plates as it can and then on as little of the last as it can. Parts may lie
 // in the cut-outs of others. A layout by rows, or by rows of interlocked pairs,
 // is kept where it is better. Every place has been tried for its leads: where
-// one is missing the gap is widened and the nest made again. What does not fit
-// is an Error with its count; places for the rest are returned all the same.
-// It ends early, with the best so far, when ctx ends or enough is asked for.
+// one is missing the gap is widened and the layout made again (nestleads.go).
+// What does not fit is an Error with its count; places for the rest are
+// returned all the same. It ends early, with the best so far, when ctx ends or enough is asked for.
 func Nest(ctx context.Context, j job.Job, loops []*drawing.Loops) (Nested, fault.List) {
 	faults := Ready(j)
 	tree, more := Features(j, loops)
@@ -86,43 +86,21 @@ func Nest(ctx context.Context, j job.Job, loops []*drawing.Loops) (Nested, fault
 	for d := range n.grow {
 		n.grow[d] = n.gap / 2
 	}
-	setups, more := n.setUp(ctx, &n.tree)
-	if more.Bad() {
-		return Nested{}, append(faults, more...)
+	setups, alone := n.setUp(ctx, &n.tree)
+	if alone.Bad() {
+		return Nested{}, append(faults, alone...)
 	}
-	const tries = 4
-	var out Nested
-	for try := 1; ; try++ {
-		out = n.nest(progress.Phase(ctx, "nest", float64(try-1)/tries, float64(try)/tries))
-		if other, ok := n.inRows(); ok && better(other, out) {
-			out = other
-		}
-		out.Gap = n.gap
-		for _, g := range n.grow {
-			out.Gap = max(out.Gap, 2*g)
-		}
-		bad, short := n.without(ctx, out, setups)
-		if len(bad) == 0 || ctx.Err() != nil {
-			break
-		}
-		if try == tries {
-			for _, f := range short {
-				f.Severity = max(f.Severity, fault.Warning)
-				faults = append(faults, f)
-			}
-			break
-		}
-		for d := range bad { // room for a lead beside these
-			if bad[d] {
-				n.grow[d] *= 1.3
-			}
-		}
+	out, more := n.untilLed(ctx, setups, alone)
+	faults = append(faults, more...)
+	wider := ""
+	if out.Gap > n.gap {
+		wider = fmt.Sprintf(" with the %s between them that their leads need", j.Units.Length(out.Gap))
 	}
 	for d, left := range out.Left {
 		if left > 0 {
 			faults.Errorf(fault.Where{File: PartName(j.Drawings[d]).String()}, "no-room",
 				"Use a larger plate, more plates, fewer copies, a smaller margin or gap, or allow more turns.",
-				"%d of %d copies do not fit on %d plates", left, max(1, j.Drawings[d].Quantity), max(1, j.Stock.Sheets))
+				"%d of %d copies do not fit on %s%s", left, max(1, j.Drawings[d].Quantity), several(max(1, j.Stock.Sheets), "plate"), wider)
 		}
 	}
 	return out, faults
@@ -144,36 +122,6 @@ func better(a, b Nested) bool {
 		return false
 	}
 	return a.Length[len(a.Length)-1] < b.Length[len(b.Length)-1]-geom.Join
-}
-
-// without tries every place for its leads. It returns by drawing what lacks
-// one, and the faults.
-func (n *nester) without(ctx context.Context, out Nested, setups [][]*setup) (map[int]bool, fault.List) {
-	bad := map[int]bool{}
-	var all fault.List
-	for plate := 1; plate <= out.Plates; plate++ {
-		j := n.job.On(plate)
-		j.Layout.Places = out.Places
-		s := newShop(j)
-		copies, _, _ := arrange(j, n.tree, s)
-		if len(copies) == 0 || ctx.Err() != nil {
-			continue
-		}
-		p := &Program{Tree: n.tree}
-		_, faults := s.place(ctx, p, setups, copies)
-		for _, f := range faults {
-			if f.Severity < fault.Warning {
-				continue
-			}
-			for _, pl := range p.Placed {
-				if len(f.Where.Feature) >= len(pl.Label) && f.Where.Feature[:len(pl.Label)] == pl.Label && (len(f.Where.Feature) == len(pl.Label) || f.Where.Feature[len(pl.Label)] == '.') {
-					bad[n.tree.Parts[pl.Part].Drawing] = true
-				}
-			}
-			all = append(all, f)
-		}
-	}
-	return bad, all
 }
 
 // nest packs plate after plate.

@@ -53,7 +53,7 @@ type freeRoom struct {
 
 func (n *nester) room(plate int) freeRoom {
 	metal, _ := layout.MetalOf(n.job.Stock, plate)
-	edge := n.margin - n.gap/2 // parts are grown by half the gap
+	edge := n.margin - slices.Min(n.grow) // parts are grown by half the gap
 	box := metal.Box.Grow(-edge)
 	r := freeRoom{min: box.Min, length: max(0, box.Max.X-box.Min.X), height: max(0, box.Max.Y-box.Min.Y)}
 	r.area = r.length * r.height

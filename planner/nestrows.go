@@ -2,6 +2,7 @@ package planner
 
 import (
 	"math"
+	"slices"
 
 	"example.org/kerfwright/planner/geom"
 	"example.org/kerfwright/planner/job"
@@ -10,14 +11,16 @@ import (
 )
 
 // inRows lays the job out by boxes, and by boxes of interlocked pairs, and
-// returns the better of both. ok is false where parts are locked or the stock
+// returns the better of both. All lie as far apart as the drawing whose
+// gap was widened most. ok is false where parts are locked or the stock
 // is no plain sheet: rows know nothing of either.
 func (n *nester) inRows() (best Nested, ok bool) {
 	if len(n.locked) > 0 || !n.metal.Plain {
 		return best, false
 	}
+	gap := 2 * slices.Max(n.grow)
 	for _, paired := range []bool{false, true} {
-		in := layout.Input{Stock: n.job.Stock, Layout: job.Layout{Margin: n.margin, Gap: n.gap}, Clear: n.need, Kerf: n.kerf}
+		in := layout.Input{Stock: n.job.Stock, Layout: job.Layout{Margin: n.margin, Gap: gap}, Clear: n.need, Kerf: n.kerf}
 		type entry struct {
 			drawing int
 			pair    *nest.Pair
@@ -38,9 +41,9 @@ func (n *nester) inRows() (best Nested, ok bool) {
 			}
 			angles, _ := wayOf(n.job, d).Angles()
 			if paired && want > 1 && len(angles) > 1 {
-				if p, good := nest.BestPair(n.shape(d, n.gap/2, math.Inf(1))); good {
+				if p, good := nest.BestPair(n.shape(d, gap/2, math.Inf(1))); good {
 					any = true
-					add(entry{d, &p}, p.Box.Grow(-n.gap/2-nestFlat), want/2)
+					add(entry{d, &p}, p.Box.Grow(-gap/2-nestFlat), want/2)
 					want %= 2
 				}
 			}
