@@ -7,7 +7,6 @@ import (
 
 	"example.org/kerfwright/planner"
 	"example.org/kerfwright/planner/fault"
-	"example.org/kerfwright/planner/geom"
 	"example.org/kerfwright/planner/job"
 )
 
@@ -55,23 +54,6 @@ func TestGapIsWidenedUntilEveryPartHasItsLead(t *testing.T) {
 	j := crowded(11, job.TurnFixed)
 	if out, _ := planner.Nest(ctx, j, loops(rect(0, 0, 50, 40))); out.Gap != 11 || len(out.Places) != 9 {
 		t.Errorf("%d places, %g mm apart", len(out.Places), out.Gap)
-	}
-}
-
-// Interlocked pairs take the wider gap too.
-func TestGapOfPairsIsWidenedForTheirLeads(t *testing.T) {
-	ctx := context.Background()
-	j := crowded(2, job.TurnHalf)
-	j.Drawings[0].Quantity = 18
-	j.Stock.Width, j.Stock.Height = 272, 240
-	l := loops(geom.Polygon(geom.Pt(0, 0), geom.Pt(60, 0), geom.Pt(0, 60)))
-	out, faults := planner.Nest(ctx, j, l)
-	if faults.Bad() || len(leadFaults(faults)) > 0 || out.Gap <= 2 || len(out.Places) != 18 {
-		t.Fatalf("%d places by %s, %g mm apart, %v", len(out.Places), out.How, out.Gap, faults)
-	}
-	j.Layout.Places = out.Places
-	if _, faults := planner.Plan(ctx, j, l); faults.Bad() || len(leadFaults(faults)) > 0 {
-		t.Errorf("%v", faults)
 	}
 }
 

@@ -43,7 +43,8 @@ func (n *nester) inRows() (best Nested, ok bool) {
 			if paired && want > 1 && len(angles) > 1 {
 				if p, good := nest.BestPair(n.shape(d, gap/2, math.Inf(1))); good {
 					any = true
-					add(entry{d, &p}, p.Box.Grow(-gap/2-nestFlat), want/2)
+					one := n.tree.Box(d)
+					add(entry{d, &p}, one.Union(geom.Box{Min: p.At.Sub(one.Max), Max: p.At.Sub(one.Min)}), want/2)
 					want %= 2
 				}
 			}

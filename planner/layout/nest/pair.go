@@ -8,8 +8,7 @@ import (
 
 // Pair is two copies of a shape, the second turned half round, that lie close.
 type Pair struct {
-	At  geom.Point // of the second's zero from the first's
-	Box geom.Box   // of both, from the first's zero
+	At geom.Point // of the second's zero from the first's
 }
 
 // BestPair finds how a shape and itself turned half round take up the least
@@ -32,7 +31,7 @@ func BestPair(rings [][]geom.Point) (best Pair, ok bool) {
 		}
 		box := a.box.Union(geom.Box{Min: b.box.Min.Add(q), Max: b.box.Max.Add(q)})
 		if area := box.Width() * box.Height(); area < least {
-			least, best, ok = area, Pair{q, box}, true
+			least, best, ok = area, Pair{q}, true
 		}
 	}
 	for _, q := range t.joints {
