@@ -68,11 +68,11 @@ func (s shop) lie(p *Program) (*Lie, fault.List) {
 	}
 	u := s.job.Units
 	if limit := a.Limit(); math.Abs(fit.Angle) > limit && !a.Sure {
-		faults.Errorf(at, "align-turn", "Read both points again; if the stock does lie so, say so (sure = true, or yes in the wizard).",
+		faults.Errorf(at, "align-turn", "Read both points again; if the stock does lie so, confirm it (in the job file: sure = true).",
 			"the stock is turned by %s, over %s", degrees(fit.Angle), degrees(limit))
 	}
 	if math.Abs(fit.Apart) > job.AlignApart && !a.Sure {
-		faults.Errorf(at, "align-apart", "Find both again; if it is so, say so (sure = true, or yes in the wizard).",
+		faults.Errorf(at, "align-apart", "Find both again; if it is so, confirm it (in the job file: sure = true).",
 			"the holes lie %s further apart than drawn, over %s", u.Length(fit.Apart), u.Length(job.AlignApart))
 	} else if fit.Worst > residualTold {
 		faults.Warnf(at, "align-residual", "Read it again: an edge is bent, or the stock is out of square.",

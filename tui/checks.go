@@ -49,7 +49,7 @@ func (checksView) list(m *Model) list {
 		wide = max(wide, cells(c.Title)+2)
 	}
 	for _, c := range m.res.checks {
-		rows = append(rows, m.checkRow(c, min(wide, 34)))
+		rows = append(rows, m.checkRow(c, min(wide, 34), m.leftWidth(checksView{})-4)...)
 	}
 	rows = append(rows, row{head: true, label: "who confirms"})
 	rows = append(rows, m.words(words{id: "operator", label: "operator", must: true,
@@ -78,7 +78,9 @@ func (checksView) list(m *Model) list {
 	return rowsList(rows)
 }
 
-func (m *Model) checkRow(c Check, wide int) row {
+// checkRow lays a check out over w cells; what has no room goes over to the next
+// line.
+func (m *Model) checkRow(c Check, wide, w int) []row {
 	r := row{id: "check:" + c.ID, why: sentence(c.Why), bounds: c.Do}
 	if c.Limit != "" {
 		r.why = sentence(c.Figure+"; limit "+c.Limit) + " " + r.why
@@ -92,9 +94,26 @@ func (m *Model) checkRow(c Check, wide int) row {
 	default:
 		r.state = stDone
 	}
-	r.plain = line{{padRight(c.Title, wide), inkPlain}, {word, wi}, {c.Figure, wi}}
-	if c.Limit != "" {
-		r.plain = r.plain.add(inkFaint, "   limit "+c.Limit)
+	r.plain = line{{padRight(c.Title, wide), inkPlain}}
+	var over []row
+	last := &r.plain
+	next := func() {
+		over = append(over, row{head: true, more: true, plain: line{{blanks(wide), inkPlain}}})
+		last = &over[len(over)-1].plain
+	}
+	for i, s := range wrap(word+c.Figure, w-wide) {
+		if i > 0 {
+			next()
+		}
+		*last = last.add(wi, s)
+	}
+	if limit := "limit " + c.Limit; c.Limit != "" && last.width()+3+cells(limit) <= w {
+		*last = last.add(inkFaint, "   "+limit)
+	} else if c.Limit != "" {
+		for _, s := range wrap(limit, w-wide) {
+			next()
+			*last = last.add(inkFaint, s)
+		}
 	}
 	if i := m.featureIndex(featureOf(c.Feature)); i >= 0 {
 		r.aim, r.verb = &aim{feature: i, drawing: -1}, "go there"
@@ -104,7 +123,7 @@ func (m *Model) checkRow(c Check, wide int) row {
 			return nil
 		}
 	}
-	return r
+	return append([]row{r}, over...)
 }
 
 func padRight(s string, w int) string { return s + blanks(w-cells(s)) }

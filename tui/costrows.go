@@ -113,7 +113,7 @@ var priceRows = []priceRow{
 	{"efficiency", "supply's efficiency", job.PriceEfficiency, "", false, true, func(p *cost.Prices) *job.Opt { return &p.Efficiency }, "Power in the arc over power from the mains: the supply's manual has it."},
 	{"machine", "machine", job.Price, "per hour", true, false, func(p *cost.Prices) *job.Opt { return &p.Machine }, "What the table costs while it works."},
 	{"labour", "labour", job.Price, "per hour", true, false, func(p *cost.Prices) *job.Opt { return &p.Labour }, "What the operator costs while it works."},
-	{"swap", "another blank in", job.PriceSwap, "", false, false, func(p *cost.Prices) *job.Opt { return &p.Swap }, "How long a pause takes."},
+	{"swap", "changing a blank", job.PriceSwap, "", false, false, func(p *cost.Prices) *job.Opt { return &p.Swap }, "How long a pause takes."},
 	{"set", "set of consumables", job.Price, "", true, false, func(p *cost.Prices) *job.Opt { return &p.Set }, "Electrode, nozzle and what else is changed with them."},
 	{"life-starts", "it lasts", job.PriceStarts, "starts", false, false, func(p *cost.Prices) *job.Opt { return &p.LifeStarts }, "Starts that a set is expected to last, by your own log."},
 	{"life-arc", "and of arc", job.PriceMinutes, "min", false, false, func(p *cost.Prices) *job.Opt { return &p.LifeArcOn }, "Minutes of arc that a set is expected to last, by your own log. What is reached first ends it."},

@@ -214,7 +214,7 @@ func TestPageIsChosenByLooking(t *testing.T) {
 	d.at("drawing0").keys("enter")
 	d.at(string(job.DrawingPage)).keys("enter")
 	for i := range 3 {
-		if r := d.row("page" + itoa(i+1)); r.value != "6 loops, 160 mm" || r.aim.scene == nil || len(r.aim.scene.strokes) == 0 {
+		if r := d.row("page" + itoa(i+1)); r.value+r.note != "160 mm wide6 loops" || r.aim.scene == nil || len(r.aim.scene.strokes) == 0 {
 			t.Fatalf("page %d: %+v", i+1, r)
 		}
 	}

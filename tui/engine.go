@@ -109,7 +109,7 @@ func (e *real) Checks(j job.Job, p *planner.Program, faults fault.List) []Check 
 		c.Verdict, c.Do = planner.Warn, "Enter the arc voltage if it is known."
 	}
 	all = append(all, c)
-	trust := Check{ID: "preset", Title: "trust in the figures", Figure: string(j.Process.State), Limit: string(job.Proved),
+	trust := Check{ID: "preset", Title: "trust in the figures", Figure: shortState(j.Process.State), Limit: shortState(job.Proved),
 		Why: "figures that were never cut with here are a start, not a setting"}
 	switch {
 	case j.Process.State == "":

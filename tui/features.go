@@ -104,22 +104,26 @@ func padLeft(s string, w int) string { return blanks(w-cells(s)) + s }
 // featureSize is a feature's size as the table shows it.
 func featureSize(f *feature.Feature, u unit.System) string {
 	fm := form{Dim: job.Length}
-	short := func(v float64) string {
-		if u == unit.Inch {
-			return unit.Number(u.FromMM(v), 3)
+	// As many figures as the column has room for.
+	both := func(a, b float64) string {
+		most := 3
+		if u == unit.MM {
+			most = 1
 		}
-		if v >= 100 {
-			return unit.Number(v, 0)
+		for n := most; ; n-- {
+			s := unit.Number(u.FromMM(a), n) + "×" + unit.Number(u.FromMM(b), n)
+			if cells(s) < 10 || n == 0 {
+				return s
+			}
 		}
-		return unit.Number(v, 1)
 	}
 	switch {
 	case f.Kind == feature.Slot && f.Diameter > 0:
-		return short(f.Diameter) + "×" + short(f.Length)
+		return both(f.Diameter, f.Length)
 	case f.Diameter > 0:
 		return "Ø " + fm.typed(f.Diameter, u)
 	}
-	return short(f.Width) + "×" + short(f.Height)
+	return both(f.Width, f.Height)
 }
 
 func ratio(f *feature.Feature) string {

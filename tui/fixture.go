@@ -32,7 +32,7 @@ func (fixturePage) list(m *Model) list {
 	allow := m.optional(job.FixtureAllowance, "blanks may differ", func(j *job.Job) *job.Opt { return &fix(j).Allowance },
 		"By how much a blank may be larger or smaller than the drawing. Features too near an edge are warned of.")
 	rows = append(rows, m.num(allow))
-	rows = append(rows, m.num(num{field: job.FixtureCount, label: "pieces wanted", empty: "rule: one for each pocket",
+	rows = append(rows, m.num(num{field: job.FixtureCount, label: "pieces wanted", empty: "rule: one a pocket",
 		get:  func(j *job.Job) (float64, bool) { return float64(fix(j).Count), fix(j).Count != 0 },
 		put:  func(j *job.Job, v float64) { fix(j).Count = int(v) },
 		none: func(j *job.Job) { fix(j).Count = 0 },

@@ -62,10 +62,13 @@ const explainHeight = 3
 func (m *Model) bodyHeight() int { return m.h - 6 - explainHeight }
 
 // leftWidth is the width of a view's rows. Where the screen is narrow, wide
-// views take all of it.
+// views take all of it; one that shows what typing does makes room for that
+// while something is typed.
 func (m *Model) leftWidth(v view) int {
 	if m.w < 120 && v.wide() {
-		return m.w
+		if _, beside := v.(besider); !beside || m.ed == nil {
+			return m.w
+		}
 	}
 	return max(46, min(m.w*2/5, 84))
 }
@@ -355,11 +358,16 @@ func (m *Model) shutLine() line {
 	}
 	b := m.blocks[m.nextBlock()]
 	why = b.why
-	tail := inked(inkFaint, fmt.Sprintf("  %s, ", b.stage)).add(inkHead, "n").add(inkFaint, " goes there")
+	tail := inked(inkHead, "n").add(inkFaint, " goes there")
 	if n := len(m.blocks); n > 1 {
 		tail = tail.add(inkFaint, fmt.Sprintf(", %d more", n-1))
 	}
 	head := l.add(inkOpen, why)
+	on := fmt.Sprintf("  %s, ", b.stage)
+	if head.width()+cells(on)+tail.width() > m.w { // n goes to the stage anyway
+		on = "  "
+	}
+	tail = append(inked(inkFaint, on), tail...)
 	if head.width()+tail.width() > m.w {
 		head = append(l, head[1:].fit(&m.th, m.w-l.width()-tail.width())...)
 	}

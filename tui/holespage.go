@@ -251,7 +251,7 @@ func (p bandPage) list(m *Model) list {
 	n, first := m.caught(p.n)
 	catches := info("caught", "decides here", count(n, "hole"), "Holes and slots of this job that no band before it fits, and this one does.")
 	if h == (job.HoleRule{Action: h.Action, Feed: h.Feed, Overburn: h.Overburn, Hold: h.Hold, Lead: h.Lead, Against: h.Against, Note: h.Note}) {
-		catches.state, catches.note = stWarn, "it has no limit"
+		catches.state, catches.note = stWarn, "no limit"
 	}
 	rows := []row{{head: true, label: "for which holes"},
 		choose(m, choice[job.Material]{id: "rules.holes.material", label: "material", free: true,

@@ -91,8 +91,8 @@ func (m *Model) partRow(l *laid, i, above, number int) row {
 	p, u := l.places[i], m.d.Job.Units
 	b := planner.PlaceBox(m.res.tree, p)
 	deg := form{Dim: job.Angle}
-	r := row{id: partID(i), label: fmt.Sprintf("#%d %s", number, m.drawingName(p.Drawing)), typed: true, verb: "type",
-		value: fmt.Sprintf("%s %s %s %s", bareLength(b.Min.X, u), bareLength(b.Min.Y, u), short(u), deg.show(p.Angle, u)),
+	r := row{id: partID(i), label: cutTo(fmt.Sprintf("#%d %s", number, m.drawingName(p.Drawing)), labelWidth-2), typed: true, verb: "type",
+		value: fmt.Sprintf("%s %s %s", shortLength(b.Min.X, u), shortLength(b.Min.Y, u), deg.show(p.Angle, u)),
 		why:   "X and Y of the lower left of its box in " + short(u) + ", and its turn: type 120 40 90, or move it by keys. a puts its left edge in line with that of the part above in this list, g its lower edge; c lays a copy beside it."}
 	if p.Lock {
 		r.note, r.state = "locked", stDone
@@ -251,6 +251,15 @@ func bareLength(mm float64, u unit.System) string {
 		return unit.Number(u.FromMM(mm), 3)
 	}
 	return unit.Number(mm, 2)
+}
+
+// shortLength is a length without its unit where there is little room: a tenth
+// of a mm or a hundredth of an inch is as near as a part is laid by eye.
+func shortLength(mm float64, u unit.System) string {
+	if u == unit.Inch {
+		return unit.Number(u.FromMM(mm), 2)
+	}
+	return unit.Number(mm, 1)
 }
 
 // lengths reads n lengths with spaces between; no says what is wrong.

@@ -170,12 +170,12 @@ func layoutRows(m *Model) []row {
 		get:  func(j *job.Job) (float64, bool) { return float64(j.Layout.Seed), j.Layout.Seed != 0 },
 		put:  func(j *job.Job, v float64) { j.Layout.Seed = int64(v) },
 		none: func(j *job.Job) { j.Layout.Seed = 0 }, why: "Another seed, another layout of the same parts."}))
-	add(m.num(num{field: job.LayoutRounds, label: "search", empty: "rule: 15000",
+	add(m.num(num{field: job.LayoutRounds, label: "search steps", empty: "rule: some 10 s",
 		get:  func(j *job.Job) (float64, bool) { return float64(j.Layout.Rounds), j.Layout.Rounds != 0 },
 		put:  func(j *job.Job, v float64) { j.Layout.Rounds = int(v) },
-		none: func(j *job.Job) { j.Layout.Rounds = 0 }, why: "How long it looks, in thousands of places; 15000 is some ten seconds."}))
+		none: func(j *job.Job) { j.Layout.Rounds = 0 }, why: "How long it looks: a step is a thousand places tried, 15000 of them are some ten seconds."}))
 
-	head("parts on this plate, by hand")
+	head("parts by hand: X and Y in " + short(j.Units) + ", turn")
 	add(m.stepRow())
 	add(m.partRows()...)
 	for i := range rows { // the plate as it is laid out, also where no plan can be made yet

@@ -11,6 +11,7 @@ import (
 	"example.org/kerfwright/planner/job"
 	"example.org/kerfwright/planner/letters"
 	"example.org/kerfwright/planner/plain"
+	"example.org/kerfwright/planner/unit"
 	"example.org/kerfwright/presets"
 )
 
@@ -52,14 +53,14 @@ func markRows(m *Model) []row {
 		n.empty = empty
 		return m.num(n)
 	}
-	add(mark(job.MarkFeed, "feed", "rule: marks are left out", func(m *job.Marking) *float64 { return &m.Feed }, "So fast that the arc only scores the metal. Empty leaves marks and texts out."))
+	add(mark(job.MarkFeed, "feed", "rule: left out", func(m *job.Marking) *float64 { return &m.Feed }, "So fast that the arc only scores the metal. Empty leaves marks and texts out."))
 	if j.Mark.Feed > 0 {
 		add(mark(job.MarkAmps, "current", "rule: that of the cut", func(m *job.Marking) *float64 { return &m.Amps }, "Of the supply while marking. Unlike that of the cut, the program stops for it to be set, unless the machine's lines say it."))
 		add(mark(job.MarkHeight, "height", "", func(m *job.Marking) *float64 { return &m.Height }, "Of the nozzle over the plate, when the arc is lit and along the line; touch-off alone sets it."))
 		add(mark(job.MarkWidth, "line is wide", "", func(m *job.Marking) *float64 { return &m.Width }, "What a marked line measures across. Letters must be ten times as high, and marks keep half of it off every cut."))
 		add(mark(job.MarkDelay, "wait once lit", "rule: none", func(m *job.Marking) *float64 { return &m.Delay }, "Time between lighting the arc and moving off: longer burns a hole."))
 		if j.Mark.State != "" {
-			add(row{id: "state", label: "trust", value: string(j.Mark.State), why: sentence(j.Mark.Source.String())})
+			add(row{id: "state", label: "trust", value: shortState(j.Mark.State), why: sentence(upperFirst(string(j.Mark.State))) + " " + sentence(j.Mark.Source.String())})
 		}
 	}
 	add(row{head: true, label: "texts"})
@@ -159,7 +160,7 @@ func textRows(m *Model, i int) []row {
 		return nil
 	}
 	if w := letters.Width(t.Say.String(), t.Height); w > 0 {
-		h.note = "about " + form{Dim: job.Length}.show(w, u) + " long"
+		h.note = unit.Number(u.FromMM(w), b2i(u == unit.Inch)) + " " + short(u) + " long"
 	}
 	rows = append(rows, h, m.num(num{field: job.TextAngle, label: "turned by", empty: "rule: along X",
 		get:  func(j *job.Job) (float64, bool) { return at(j).Angle, at(j).Angle != 0 },

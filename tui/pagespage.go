@@ -5,7 +5,6 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
-	"example.org/kerfwright/planner/drawing"
 	"example.org/kerfwright/planner/geom"
 	"example.org/kerfwright/planner/job"
 )
@@ -22,6 +21,7 @@ type pageList struct {
 
 // pageLook is one page as it was read.
 type pageLook struct {
+	wide  string // such as "160 mm wide"; "" is nothing
 	what  string
 	bad   bool
 	scene *scene
@@ -104,17 +104,20 @@ func (p pagesPage) list(m *Model) list {
 			r := row{id: fmt.Sprint("page", n), label: fmt.Sprint("page ", n), value: "being read", verb: "take it",
 				aim: &aim{feature: -1, drawing: 0, scene: blank}, why: "Enter takes this page."}
 			if look := k.of[n]; look != nil {
-				r.value = look.what
+				r.value, r.note = look.wide, look.what
 				if look.scene != nil {
 					r.aim.scene = look.scene
 				}
 				if look.bad {
-					r.state, r.value = stWarn, "nothing to cut"
+					r.state, r.value, r.note = stWarn, "nothing to cut", ""
 					r.why = sentence(look.what)
 				}
 			}
 			if n == max(1, d.Page) {
-				r.note = "taken"
+				r.why = "This page is the drawing."
+				if r.state == stGood {
+					r.state = stDone
+				}
 			}
 			r.act = func(m *Model) tea.Cmd {
 				m.back()
@@ -190,14 +193,10 @@ func (m *Model) seek() tea.Cmd {
 		}
 		if l := loops[0]; l != nil && !l.Box.Empty() {
 			tree, _ := eng.Features(one, loops)
-			look = &pageLook{what: pageSums(l, one), scene: treeScene(tree, loops)}
+			look = &pageLook{wide: one.Units.Length(l.Box.Width()) + " wide", what: count(len(l.Closed), "loop"), scene: treeScene(tree, loops)}
 		}
 		return pageDone{d.File, like, want, look}
 	})
-}
-
-func pageSums(l *drawing.Loops, j job.Job) string {
-	return fmt.Sprintf("%s, %s", count(len(l.Closed), "loop"), j.Units.Length(l.Box.Width()))
 }
 
 // sameLook reports whether two drawings give the same pages.

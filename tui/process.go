@@ -126,7 +126,7 @@ func (m *Model) presetRow(pr Preset, err error) row {
 		return r
 	}
 	r.value = pr.Process.Preset.String()
-	r.why = sentence(fmt.Sprintf("%s: %s", pr.Note, pr.Process.State))
+	r.why = sentence(fmt.Sprintf("%s: %s", upperFirst(pr.Note), pr.Process.State))
 	for _, b := range pr.Beside {
 		r.bounds += fmt.Sprintf("%s: feed %s, kerf %s, volts %s. ", u.Length(b.Thickness), u.Feed(b.Process.Feed), u.Length(b.Process.Kerf), form{Dim: job.Volts}.show(b.Process.Volts, u))
 	}
@@ -135,7 +135,7 @@ func (m *Model) presetRow(pr Preset, err error) row {
 	}
 	switch {
 	case sameProcess(j.Process, pr.Process):
-		r.note = "taken"
+		r.state, r.why = stDone, "Taken. "+r.why
 		return r
 	case j.Process.Feed == 0:
 		r.note = "enter takes it"

@@ -16,7 +16,7 @@ func TestPresetIsTakenOnlyWhenAsked(t *testing.T) {
 		t.Fatalf("figures came by themselves: %+v", p)
 	}
 	d.at("preset")
-	d.shows("between 4 mm and 8 mm")
+	d.shows("Between 4 mm and 8 mm")
 	d.shows("starting value, prove with a test cut")
 	d.shows("4 mm: feed 3000 mm/min")
 	d.keys("enter")

@@ -264,7 +264,11 @@ func (r row) draw(t *theme, w int, under bool, ed *editor) line {
 		vi = inkPick
 	}
 	l = l.add(vi, r.value)
-	if r.note != "" {
+	switch had := l.width(); {
+	case r.note == "":
+	case had <= w-3 && had+2+cells(r.note) > w:
+		l = l.add(inkFaint, "  "+t.more) // half a note says something else
+	default:
 		l = l.add(inkFaint, "  "+r.note)
 	}
 	return l.fit(t, w)

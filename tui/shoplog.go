@@ -3,6 +3,7 @@ package tui
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
@@ -296,7 +297,7 @@ func (couponsPage) explain() string {
 func (couponsPage) list(m *Model) list {
 	j := &m.d.Job
 	u := m.shopUnits()
-	rows := []row{{head: true, label: fmt.Sprintf("for %s, %s, %s, %s", orNot(string(j.Stock.Material)), orNot(lengthOr(j.Stock.Thickness, u)), orNot(j.Process.Preset.String()), orNot(j.Machine.Name.String()))}}
+	rows := []row{{head: true, label: "for " + m.couponFor()}}
 	for _, k := range coupon.Kinds() {
 		made, err := coupon.Make(coupon.Spec{Kind: k, Stock: j.Stock, Process: j.Process, Machine: j.Machine, Units: u})
 		r := row{id: "coupon:" + string(k), label: k.Title(), why: k.What(), verb: "make it the job"}
@@ -320,6 +321,18 @@ func (couponsPage) list(m *Model) list {
 		rows = append(rows, r)
 	}
 	return rowsList(rows)
+}
+
+// couponFor names what test pieces are made for; a preset's own name says the
+// metal and the thickness already.
+func (m *Model) couponFor() string {
+	j, u := &m.d.Job, m.shopUnits()
+	metal := orNot(string(j.Stock.Material))
+	parts := []string{metal, orNot(lengthOr(j.Stock.Thickness, u)), orNot(j.Process.Preset.String()), orNot(j.Machine.Name.String())}
+	if strings.Contains(parts[2], metal) && strings.HasSuffix(parts[2], parts[1]) {
+		parts = parts[2:]
+	}
+	return strings.Join(parts, ", ")
 }
 
 func orNot(s string) string {

@@ -86,7 +86,6 @@ func (profilesPage) list(m *Model) list {
 type profilePage struct{ shopView }
 
 func (profilePage) id() string { return "profile" }
-func (profilePage) wide() bool { return false }
 func (profilePage) title(m *Model) string {
 	if n := m.shop.mNow.Name.String(); n != "" {
 		return "profile " + n
