@@ -190,10 +190,37 @@ func (h *healer) mend(s *strand) {
 	}
 }
 
-// thin reports whether a loop encloses nothing: lines there and back, whose
-// area is rounding and has no side.
+// thin reports whether a loop encloses nothing: lines and arcs there and back,
+// whose area is rounding and has no side.
 func (s *strand) thin() bool {
-	return !bent(s.v) && math.Abs(area(s.v)) <= geom.Same*s.path().Length()
+	return math.Abs(area(s.v)) <= geom.Same*s.path().Length() && (!bent(s.v) || s.retraced())
+}
+
+// mostRetraced bounds the segments of a bent loop without area, each of which
+// is compared with all.
+const mostRetraced = 1000
+
+// retraced reports whether every segment is run both ways; two bent eyes that
+// meet in a point have no area either, and are something.
+func (s *strand) retraced() bool {
+	p := s.path()
+	n := p.NumSegs()
+	if n > mostRetraced {
+		return false
+	}
+	back := make([]bool, n)
+	for i := range n {
+		a := p.Seg(i)
+		for k := i + 1; k < n && !back[i]; k++ {
+			if b := p.Seg(k); !back[k] && a.A.Near(b.B) && a.B.Near(b.A) && a.Mid().Near(b.Mid()) {
+				back[i], back[k] = true, true
+			}
+		}
+		if !back[i] {
+			return false
+		}
+	}
+	return true
 }
 
 // circle reports whether the strand is a circle of two halves, and makes it

@@ -246,3 +246,22 @@ func (d draws) Shuffle(n int, swap func(i, j int)) {
 		swap(i, d.IntN(i+1))
 	}
 }
+
+// TestArcsThereAndBackAreNoLoop: they enclose nothing, and are told as open;
+// two eyes that meet in a point have no area either, but are there.
+func TestArcsThereAndBackAreNoLoop(t *testing.T) {
+	back := geom.Path{Closed: true, V: []geom.Vertex{{P: geom.Pt(0, 0), Bulge: 0.5}, {P: geom.Pt(40, 0), Bulge: 0.3}, {P: geom.Pt(70, 20), Bulge: -0.3}, {P: geom.Pt(40, 0), Bulge: -0.5}}}
+	eyes := geom.Path{Closed: true, V: []geom.Vertex{{P: geom.Pt(0, 0), Bulge: 0.5}, {P: geom.Pt(40, 0), Bulge: -0.5}, {P: geom.Pt(80, 0), Bulge: -0.5}, {P: geom.Pt(40, 0), Bulge: 0.5}}}
+	for _, c := range []struct {
+		name         string
+		path         geom.Path
+		closed, open int
+	}{{"there and back", back, 0, 1}, {"two eyes", eyes, 1, 0}} {
+		d := newDXF()
+		d.path(c.path)
+		l := mustRead(t, d.bytes(), drawing.Options{})
+		if len(l.Closed) != c.closed || len(l.Open) != c.open {
+			t.Errorf("%s: %d loops and %d open lines, want %d and %d", c.name, len(l.Closed), len(l.Open), c.closed, c.open)
+		}
+	}
+}
