@@ -19,6 +19,7 @@ type check struct {
 	tol     float64
 	aloft   float64 // mm that a height may be off: heightWithin and the rounding of the text
 	units   rs274.Units
+	exact   bool // the profile itself says G61
 	loads   []metal
 	stock   []*loop // nil for a shape that is not there
 	voids   []*void
@@ -81,6 +82,7 @@ func (c *check) read() {
 			c.find(0, "", "template", "Correct it in the machine profile.", "%s", err)
 		}
 	}
+	c.exact = d.ExactPath
 	faults := rs274.Run(c.in.Text, rs274.Options{Dialect: d, Start: nowhere, Probe: w.probe, Line: w.begin}, w.move)
 	for _, f := range faults {
 		c.found = append(c.found, Finding{Line: f.Line, Severity: f.Severity, Code: f.Code, Text: f.What, Do: f.Do})

@@ -17,6 +17,7 @@ func (w *walker) preamble(m *rs274.Move) {
 	}{
 		{rs274.GroupUnits, "G20 or G21", true}, {rs274.GroupDistance, "G90", !modal.Incremental}, {rs274.GroupPlane, "G17", modal.Plane == rs274.XY},
 		{rs274.GroupComp, "G40", true}, {rs274.GroupFeedMode, "G94", !modal.InverseTime},
+		{rs274.GroupPath, "G64", true},
 	} {
 		if modal.Set&word.group == 0 || !word.good {
 			w.c.find(m.Line, "", "preamble", "Write it at the start.", "%s is not said before the first move: what is in force depends on the machine's last program", word.name)
@@ -165,6 +166,7 @@ func (w *walker) sideways(m *rs274.Move, from, dest geom.Point, before, after fl
 			w.dark(m.Line)
 			return
 		}
+		w.corner(m)
 		if clear {
 			w.extend(&w.runs[len(w.runs)-1], m, segs, before, after)
 		}
@@ -225,11 +227,29 @@ func (w *walker) segments(m *rs274.Move, from, dest geom.Point) []piece {
 	return out
 }
 
-// exactPath and exactStop are G61 and G61.1 as the reader numbers them.
+// How corners are passed, as the reader numbers G61, G61.1 and G64.
 const (
+	goodPath  = 640
 	exactPath = 610
 	exactStop = 611
 )
+
+// corner asks how the machine takes corners with the arc on: as its profile
+// says, neither standing in them nor cutting them shorter.
+func (w *walker) corner(m *rs274.Move) {
+	if w.cornersTold {
+		return
+	}
+	deviation := w.c.in.Machine.CornerDeviation
+	switch {
+	case m.Modal.Path != goodPath && !w.c.exact:
+		w.cornersTold = true
+		w.c.find(m.Line, "", "path-mode", "Write G64.", "the exact path with the torch lit: the torch all but stands at every corner; the machine profile never says so")
+	case m.Modal.PathTolerance > deviation+geom.Same:
+		w.cornersTold = true
+		w.c.find(m.Line, "", "path-mode", "Write G64 with a smaller P, or correct the machine profile.", "corners may be cut %s short, the machine profile says %s", mm(m.Modal.PathTolerance), mm(deviation))
+	}
+}
 
 // extend adds a move to the run's path.
 func (w *walker) extend(r *run, m *rs274.Move, segs []piece, before, after float64) {

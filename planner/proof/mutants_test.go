@@ -311,6 +311,13 @@ var mutants = []struct {
 	{"G40 missing", func(x *text, in *proof.Input) { x.sub("", "G21", 0, "G40 ", "") }, "preamble", "", "G0 Z25"},
 	{"G94 missing", func(x *text, in *proof.Input) { x.sub("", "G21", 0, "G94 ", "") }, "preamble", "", "G0 Z25"},
 	{"G91 for G90", func(x *text, in *proof.Input) { x.sub("", "G21", 0, "G90", "G91") }, "preamble", "", "G0 Z25"},
+	{"G64 missing", func(x *text, in *proof.Input) { x.sub("", "G21", 0, " G64", "") }, "preamble", "", "G0 Z25"},
+	{"exact path", func(x *text, in *proof.Input) { x.sub("", "G21", 0, "G64", "G61") }, "path-mode", "p1.h1", "G1 X"},
+	{"exact stop", func(x *text, in *proof.Input) { x.sub("", "G21", 0, "G64", "G61.1") }, "path-mode", "p1.h1", "G1 X"},
+	{"corners cut short", func(x *text, in *proof.Input) {
+		in.Form.Lines.Header = append(in.Form.Lines.Header, "G64 P0.1")
+		x.sub("", "G21", 0, "G64", "G64 P0.5")
+	}, "path-mode", "p1.h1", "G1 X"},
 	{"no Z before the first rapid", func(x *text, in *proof.Input) { x.drop("", "G0 Z25", 0) }, "height-unknown", "p1.h1", "G0 X60"},
 	{"end missing", func(x *text, in *proof.Input) { x.drop("", "M30", 0) }, "no-end", "", ""},
 	{"not raised after a cut", func(x *text, in *proof.Input) { x.drop("p1.h1", "G0 Z25", 0) }, "low-travel", "p1.h2", "G0 X220"},

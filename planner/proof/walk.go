@@ -100,6 +100,7 @@ type walker struct {
 	shift       rs274.Vec  // offset in force
 	begun       bool       // something has moved
 	wrongUnits  bool
+	cornersTold bool
 	open        bool // a stretch of a dry run
 	sides       [4]side
 	end         int // line of the end

@@ -13,6 +13,7 @@ type Dialect struct {
 	ArcModes          bool   // G90.1 and G91.1: absolute and incremental arc centres
 	AbsoluteCentres   bool   // arc centres are absolute until the program says otherwise
 	PathTolerance     bool   // G64 takes P
+	ExactPath         bool   // a template says G61 or G61.1
 	SemicolonComments bool   // ; starts a comment to the end of the line
 	DeleteSlashed     bool   // lines that begin with / are skipped
 }

@@ -111,6 +111,9 @@ func (d *Dialect) teach(gs, ms []int, letters string) {
 	has := func(tenths ...int) bool {
 		return slices.ContainsFunc(tenths, func(t int) bool { return slices.Contains(gs, t) })
 	}
+	if has(610, 611) {
+		d.ExactPath = true
+	}
 	left := ""
 	for i := range len(letters) {
 		c := letters[i]
