@@ -1,0 +1,523 @@
+//go:build ignore
+
+// Mutate asks whether a package's tests see small faults in its code. It
+// builds the tests once, with every fault in it, and runs them once for each
+// fault that they reach. Told are the faults that no test sees.
+//
+//	go run .ci/mutate.go [-run REGEXP] [-with PACKAGE] [-j N] [-only LIST] PACKAGE-FOLDER [FILE...]
+//
+// -with takes the tests of another package, -only the faults of an earlier
+// list that are still to be looked at.
+package main
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"flag"
+	"fmt"
+	"go/ast"
+	"go/build"
+	"go/importer"
+	"go/parser"
+	"go/token"
+	"go/types"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"sync"
+	"time"
+)
+
+type fault struct {
+	id   int
+	at   string // file:line:column
+	what string
+}
+
+type file struct {
+	name   string
+	text   []byte
+	tree   *ast.File
+	faults *[]fault
+	fset   *token.FileSet
+	info   *types.Info
+}
+
+func main() {
+	run := flag.String("run", "", "tests to run")
+	with := flag.String("with", "", "folder of the package whose tests are run")
+	jobs := flag.Int("j", 1, "faults looked at together")
+	only := flag.String("only", "", "file with an earlier list")
+	patience := flag.Duration("t", 60*time.Second, "time for one run")
+	flag.Parse()
+	if flag.NArg() == 0 {
+		flag.Usage()
+		os.Exit(2)
+	}
+	check(mutate(flag.Arg(0), flag.Args()[1:], *run, *with, *only, *jobs, *patience))
+}
+
+func check(err error) {
+	if err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		os.Exit(1)
+	}
+}
+
+func mutate(dir string, names []string, run, with, only string, jobs int, patience time.Duration) error {
+	fset := token.NewFileSet()
+	paths, _ := filepath.Glob(filepath.Join(dir, "*.go"))
+	var trees []*ast.File
+	var files []*file
+	var faults []fault
+	for _, p := range paths {
+		if strings.HasSuffix(p, "_test.go") {
+			continue
+		}
+		text, err := os.ReadFile(p)
+		if err != nil {
+			return err
+		}
+		t, err := parser.ParseFile(fset, p, text, parser.SkipObjectResolution)
+		if err != nil {
+			return err
+		}
+		trees = append(trees, t)
+		if len(names) == 0 || slices.Contains(names, filepath.Base(p)) {
+			files = append(files, &file{p, text, t, &faults, fset, nil})
+		}
+	}
+	info := &types.Info{Types: map[ast.Expr]types.TypeAndValue{}}
+	root, err := exec.Command("go", "env", "GOROOT").Output()
+	if err != nil {
+		return err
+	}
+	build.Default.GOROOT = strings.TrimSpace(string(root))
+	conf := types.Config{Importer: importer.ForCompiler(fset, "source", nil)}
+	if _, err := conf.Check(dir, fset, trees, info); err != nil {
+		return err
+	}
+	tmp, err := os.MkdirTemp("", "mutate")
+	if err != nil {
+		return err
+	}
+	defer os.RemoveAll(tmp)
+	replace := map[string]string{}
+	put := func(name, text string) error {
+		abs, err := filepath.Abs(filepath.Join(dir, name))
+		if err != nil {
+			return err
+		}
+		replace[abs] = filepath.Join(tmp, name)
+		return os.WriteFile(replace[abs], []byte(text), 0o600)
+	}
+	for _, f := range files {
+		f.info = info
+		if err := put(filepath.Base(f.name), f.rewritten()); err != nil {
+			return err
+		}
+	}
+	pkg := trees[0].Name.Name
+	if err := put("mutate_faults.go", strings.Replace(helpers, "PACKAGE", pkg, 1)); err != nil {
+		return err
+	}
+	overlay, _ := json.Marshal(map[string]any{"Replace": replace})
+	if err := os.WriteFile(filepath.Join(tmp, "overlay.json"), overlay, 0o600); err != nil {
+		return err
+	}
+	if with == "" {
+		with = dir
+	}
+	bin := filepath.Join(tmp, "tests")
+	compile := exec.Command("go", "test", "-c", "-vet=off", "-overlay", filepath.Join(tmp, "overlay.json"), "-o", bin, "./"+filepath.Clean(with))
+	if out, err := compile.CombinedOutput(); err != nil {
+		return fmt.Errorf("build: %w\n%s", err, out)
+	}
+	try := func(env string) (string, error) {
+		ctx, cancel := context.WithTimeout(context.Background(), patience)
+		defer cancel()
+		args := []string{"-test.failfast"}
+		if run != "" {
+			args = append(args, "-test.run", run)
+		}
+		c := exec.CommandContext(ctx, bin, args...)
+		c.Dir, c.Env = with, append(os.Environ(), env)
+		out, err := c.CombinedOutput()
+		return string(out), err
+	}
+	reached := filepath.Join(tmp, "reached")
+	start := time.Now()
+	if out, err := try("MUTATE_REACHED=" + reached); err != nil {
+		return fmt.Errorf("without a fault the tests fail: %w\n%s", err, out)
+	}
+	took := time.Since(start)
+	hit := map[int]bool{}
+	text, _ := os.ReadFile(reached)
+	for _, w := range strings.Fields(string(text)) {
+		k, _ := strconv.Atoi(w)
+		hit[k] = true
+	}
+	wanted := faults
+	if only != "" {
+		list, err := os.ReadFile(only)
+		if err != nil {
+			return err
+		}
+		wanted = slices.DeleteFunc(slices.Clone(faults), func(f fault) bool { return !bytes.Contains(list, []byte(f.at+" "+f.what+"\n")) })
+	}
+	fmt.Fprintf(os.Stderr, "%d faults, %d reached, a run takes %.1f s\n", len(wanted), len(hit), took.Seconds())
+	lived := make([]string, len(wanted))
+	var wg sync.WaitGroup
+	next := make(chan int)
+	for range jobs {
+		wg.Go(func() {
+			for i := range next {
+				f := wanted[i]
+				if !hit[f.id] {
+					lived[i] = "not reached"
+				} else if _, err := try("MUTATE=" + strconv.Itoa(f.id)); err == nil {
+					lived[i] = "not seen"
+				}
+			}
+		})
+	}
+	for i := range wanted {
+		next <- i
+	}
+	close(next)
+	wg.Wait()
+	seen := 0
+	for i, f := range wanted {
+		if lived[i] == "" {
+			seen++
+			continue
+		}
+		fmt.Printf("%s: %s %s\n", lived[i], f.at, f.what)
+	}
+	fmt.Fprintf(os.Stderr, "%d of %d seen\n", seen, len(wanted))
+	return nil
+}
+
+// add notes a fault and returns its number.
+func (f *file) add(pos token.Pos, what string) int {
+	p := f.fset.Position(pos)
+	id := len(*f.faults) + 1
+	*f.faults = append(*f.faults, fault{id, fmt.Sprintf("%s:%d:%d", filepath.Base(p.Filename), p.Line, p.Column), what})
+	return id
+}
+
+type splice struct {
+	from, to int
+	text     string
+}
+
+func (f *file) off(p token.Pos) int { return f.fset.Position(p).Offset }
+
+func (f *file) rewritten() string {
+	var out strings.Builder
+	at := 0
+	for _, d := range f.tree.Decls {
+		fn, ok := d.(*ast.FuncDecl)
+		if !ok || fn.Body == nil {
+			continue
+		}
+		out.Write(f.text[at:f.off(fn.Body.Pos())])
+		out.WriteString(f.node(fn.Body))
+		at = f.off(fn.Body.End())
+	}
+	out.Write(f.text[at:])
+	return out.String()
+}
+
+// node returns the text of a node with the faults of all that is in it.
+func (f *file) node(n ast.Node) string {
+	from, to := f.off(n.Pos()), f.off(n.End())
+	var in []splice
+	ast.Inspect(n, func(c ast.Node) bool {
+		if c == nil || c == n {
+			return true
+		}
+		if text, ok := f.faulty(c); ok {
+			in = append(in, splice{f.off(c.Pos()), f.off(c.End()), text})
+			return false
+		}
+		return true
+	})
+	slices.SortFunc(in, func(a, b splice) int { return a.from - b.from })
+	var out strings.Builder
+	for _, s := range in {
+		out.Write(f.text[from:s.from])
+		out.WriteString(s.text)
+		from = s.to
+	}
+	out.Write(f.text[from:to])
+	return out.String()
+}
+
+func (f *file) basic(e ast.Expr, flags types.BasicInfo) bool {
+	t := f.info.Types[e]
+	if t.Type == nil || t.Value != nil {
+		return false
+	}
+	b, ok := t.Type.Underlying().(*types.Basic)
+	return ok && b.Info()&flags != 0
+}
+
+func (f *file) constant(e ast.Expr) bool { return f.info.Types[e].Value != nil }
+
+// faulty returns a node with faults of its own.
+func (f *file) faulty(n ast.Node) (string, bool) {
+	switch n := n.(type) {
+	case *ast.BinaryExpr:
+		if f.constant(n) {
+			return "", false
+		}
+		x, y := n.X, n.Y
+		call := func(name string, what ...string) (string, bool) {
+			ids := ""
+			for _, w := range what {
+				ids += strconv.Itoa(f.add(n.OpPos, n.Op.String()+" becomes "+w)) + ", "
+			}
+			return name + "(" + ids + f.node2(x) + ", " + f.node2(y) + ")", true
+		}
+		ordered := f.basic(x, types.IsNumeric) || f.basic(y, types.IsNumeric)
+		// A limit on lengths, feeds and angles may count itself in or out: only
+		// those on whole numbers are moved.
+		whole := f.basic(x, types.IsInteger) || f.basic(y, types.IsInteger)
+		limit := func(name, less, not string) (string, bool) {
+			if !whole {
+				return call(name+"Real", not)
+			}
+			return call(name, less, not)
+		}
+		switch {
+		case n.Op == token.LAND:
+			id := f.add(n.OpPos, "&& becomes ||")
+			return fmt.Sprintf("mutAnd(%d, %s, func() bool { return %s })", id, f.node2(x), f.node2(y)), true
+		case n.Op == token.LOR:
+			id := f.add(n.OpPos, "|| becomes &&")
+			return fmt.Sprintf("mutOr(%d, %s, func() bool { return %s })", id, f.node2(x), f.node2(y)), true
+		case !ordered:
+			return "", false
+		case n.Op == token.LSS:
+			return limit("mutLess", "<=", ">=")
+		case n.Op == token.LEQ:
+			return limit("mutAtMost", "<", ">")
+		case n.Op == token.GTR:
+			return limit("mutMore", ">=", "<=")
+		case n.Op == token.GEQ:
+			return limit("mutAtLeast", ">", "<")
+		case n.Op == token.EQL:
+			return call("mutSame", "!=")
+		case n.Op == token.NEQ:
+			return call("mutOther", "==")
+		case !f.basic(n, types.IsNumeric):
+			return "", false
+		case n.Op == token.ADD:
+			return call("mutPlus", "-")
+		case n.Op == token.SUB:
+			return call("mutMinus", "+")
+		case n.Op == token.MUL:
+			return call("mutTimes", "/")
+		case n.Op == token.QUO:
+			return call("mutBy", "*")
+		}
+	case *ast.IfStmt:
+		switch n.Cond.(type) {
+		case *ast.BinaryExpr:
+			return "", false
+		}
+		if f.constant(n.Cond) {
+			return "", false
+		}
+		yes, no := f.add(n.Cond.Pos(), "the condition is true"), f.add(n.Cond.Pos(), "the condition is false")
+		var out strings.Builder
+		out.WriteString("if ")
+		if n.Init != nil {
+			out.WriteString(f.node(n.Init) + "; ")
+		}
+		fmt.Fprintf(&out, "mutIf(%d, %d, %s) %s", yes, no, f.node2(n.Cond), f.node(n.Body))
+		if n.Else != nil {
+			out.WriteString(" else " + f.node2(n.Else))
+		}
+		return out.String(), true
+	case *ast.BlockStmt:
+		return f.block(n), true
+	case *ast.CaseClause:
+		return f.clause(n), true
+	}
+	return "", false
+}
+
+// node2 is node for what may have faults itself.
+func (f *file) node2(n ast.Node) string {
+	if text, ok := f.faulty(n); ok {
+		return text
+	}
+	return f.node(n)
+}
+
+func (f *file) block(b *ast.BlockStmt) string { return "{\n" + f.statements(b.List) + "}" }
+
+func (f *file) clause(c *ast.CaseClause) string {
+	var out strings.Builder
+	if c.List == nil {
+		out.WriteString("default")
+	}
+	for i, e := range c.List {
+		if i == 0 {
+			out.WriteString("case ")
+		} else {
+			out.WriteString(", ")
+		}
+		out.WriteString(f.node2(e))
+	}
+	return out.String() + ":\n" + f.statements(c.Body)
+}
+
+// statements may each be left out, but for declarations and returns.
+func (f *file) statements(list []ast.Stmt) string {
+	var out strings.Builder
+	for _, s := range list {
+		text := f.node2(s)
+		skip := false
+		switch s := s.(type) {
+		case *ast.ExprStmt, *ast.IncDecStmt:
+			skip = true
+		case *ast.AssignStmt:
+			skip = s.Tok != token.DEFINE
+		case *ast.BranchStmt:
+			skip = s.Tok == token.CONTINUE
+		}
+		if skip {
+			what := strings.Join(strings.Fields(string(f.text[f.off(s.Pos()):f.off(s.End())])), " ")
+			if len(what) > 60 {
+				what = what[:60]
+			}
+			text = fmt.Sprintf("if mutKeep(%d) { %s }", f.add(s.Pos(), "left out: "+what), text)
+		}
+		out.WriteString(text + "\n")
+	}
+	return out.String()
+}
+
+const helpers = `package PACKAGE
+
+import (
+	"fmt"
+	"os"
+	"strconv"
+	"sync/atomic"
+)
+
+type mutNumber interface {
+	~int | ~int8 | ~int16 | ~int32 | ~int64 | ~uint | ~uint8 | ~uint16 | ~uint32 | ~uint64 | ~float64 | ~float32
+}
+
+var (
+	mutActive, _ = strconv.Atoi(os.Getenv("MUTATE"))
+	mutFile      = os.Getenv("MUTATE_REACHED")
+	mutHit       [1 << 16]atomic.Bool
+)
+
+func mutIs(id int) bool {
+	if mutFile != "" && !mutHit[id].Swap(true) {
+		f, err := os.OpenFile(mutFile, os.O_APPEND|os.O_CREATE|os.O_WRONLY, 0o600)
+		if err == nil {
+			fmt.Fprintln(f, id)
+			f.Close()
+		}
+	}
+	return mutActive == id
+}
+
+func mutKeep(id int) bool { return !mutIs(id) }
+
+func mutIf(yes, no int, c bool) bool { return !mutIs(no) && (mutIs(yes) || c) }
+
+func mutAnd(id int, x bool, y func() bool) bool {
+	if mutIs(id) {
+		return x || y()
+	}
+	return x && y()
+}
+
+func mutOr(id int, x bool, y func() bool) bool {
+	if mutIs(id) {
+		return x && y()
+	}
+	return x || y()
+}
+
+func mutLess[T mutNumber](a, b int, x, y T) bool {
+	if mutIs(a) {
+		return x <= y
+	}
+	return mutIs(b) != (x < y)
+}
+
+func mutAtMost[T mutNumber](a, b int, x, y T) bool {
+	if mutIs(a) {
+		return x < y
+	}
+	return mutIs(b) != (x <= y)
+}
+
+func mutMore[T mutNumber](a, b int, x, y T) bool {
+	if mutIs(a) {
+		return x >= y
+	}
+	return mutIs(b) != (x > y)
+}
+
+func mutAtLeast[T mutNumber](a, b int, x, y T) bool {
+	if mutIs(a) {
+		return x > y
+	}
+	return mutIs(b) != (x >= y)
+}
+
+func mutLessReal[T mutNumber](a int, x, y T) bool { return mutIs(a) != (x < y) }
+
+func mutAtMostReal[T mutNumber](a int, x, y T) bool { return mutIs(a) != (x <= y) }
+
+func mutMoreReal[T mutNumber](a int, x, y T) bool { return mutIs(a) != (x > y) }
+
+func mutAtLeastReal[T mutNumber](a int, x, y T) bool { return mutIs(a) != (x >= y) }
+
+func mutSame[T mutNumber](a int, x, y T) bool { return mutIs(a) != (x == y) }
+
+func mutOther[T mutNumber](a int, x, y T) bool { return mutIs(a) != (x != y) }
+
+func mutPlus[T mutNumber](a int, x, y T) T {
+	if mutIs(a) {
+		return x - y
+	}
+	return x + y
+}
+
+func mutMinus[T mutNumber](a int, x, y T) T {
+	if mutIs(a) {
+		return x + y
+	}
+	return x - y
+}
+
+func mutTimes[T mutNumber](a int, x, y T) T {
+	if mutIs(a) {
+		return x / y
+	}
+	return x * y
+}
+
+func mutBy[T mutNumber](a int, x, y T) T {
+	if mutIs(a) {
+		return x * y
+	}
+	return x / y
+}
+`
