@@ -15,7 +15,7 @@ import (
 	_ "example.org/kerfwright/tui/quiet"
 )
 
-// Exit codes of design.md section 9.
+// Exit codes that scripts rely on.
 const (
 	exitGood  = 0
 	exitBad   = 1

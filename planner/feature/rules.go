@@ -9,8 +9,8 @@ import (
 	"example.org/kerfwright/planner/unit"
 )
 
-// decide applies the rules of design.md section 5 to one feature, after the
-// job's own bands of holes.
+// decide applies the rules of the trade to one feature, after the job's own
+// bands of holes.
 func decide(f *Feature, in *Input, r job.Rules) {
 	t := in.Stock.Thickness
 	f.Feed, f.Hold, f.Overburn, f.Spiral, f.Against, f.Pop, f.Taper, f.Tabs = 1, false, r.Overburn, false, false, false, 0, 0

@@ -21,7 +21,7 @@ const (
 	Join = 1e-3
 
 	// Fit is the default distance allowed between a spline, an ellipse or a
-	// Bézier and the arcs that stand for it (design.md section 4, `tolerance`).
+	// Bézier and the arcs that stand for it (a job's `tolerance`).
 	Fit = 0.01
 
 	// Proof is what a written program may differ from the part it cuts: Fit,

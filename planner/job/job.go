@@ -371,8 +371,8 @@ const (
 	OutlineCounterClockwise Turn = "counter-clockwise"
 )
 
-// DefaultRules returns the rules of design.md section 5. All but the
-// tolerances, the turn and the seed are common practice, no source.
+// DefaultRules returns the rules that hold unless a job says otherwise. All
+// but the tolerances and the seed are common practice, no source.
 func DefaultRules() Rules {
 	return Rules{
 		DrillUnder: 1, SlowUnder: 2, SlowDiameter: 32, ThickFrom: 12, SlowFeed: 0.6,

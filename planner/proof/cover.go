@@ -6,8 +6,8 @@ import (
 	"example.org/kerfwright/planner/geom"
 )
 
-// certain is how well a greatest distance is known, mm: design.md section 7
-// asks it of the Hausdorff distance.
+// certain is how well a greatest distance is known, mm: a twentieth of what
+// the proof allows.
 const certain = 0.001
 
 // beside, mm, is how far past the end of an arc or a line a point may lie and

@@ -162,8 +162,8 @@ func (c *check) clearances() {
 	}
 }
 
-// pierceRoom is the clearance wanted between a pierce and an edge that stays:
-// design.md section 5 (common practice, no source).
+// pierceRoom is the clearance wanted between a pierce and an edge that stays
+// (common practice, no source).
 func pierceRoom(kerf, thickness float64) float64 {
 	return max(1.5*kerf, 0.5*thickness+kerf/2)
 }

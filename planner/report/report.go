@@ -1,5 +1,5 @@
 // Package report holds what the commands print, as the structs of their JSON
-// contract (design.md section 9) and as tables for people. Lengths are mm,
+// contract and as tables for people. Lengths are mm,
 // areas mm2, times s, whatever the job's units. Field names are stable.
 package report
 
