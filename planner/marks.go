@@ -176,9 +176,13 @@ func (s shop) clearMarks(p *Program) fault.List {
 	return faults
 }
 
+// atMark reports whether a cut is made with the process for marks: the lines
+// and texts, and the pulses that mark centres if there is such a process.
+func (s shop) atMark(c *Cut) bool { return s.marking() && (c.marks() || c.Pop) }
+
 // heights are those at which a cut's arc is lit and runs, mm over the plate.
 func (s shop) heights(c *Cut) (pierce, cut float64) {
-	if c.marks() {
+	if s.atMark(c) {
 		return s.job.Mark.Height, s.job.Mark.Height
 	}
 	return s.job.Process.PierceHeight, s.job.Process.CutHeight
@@ -186,7 +190,7 @@ func (s shop) heights(c *Cut) (pierce, cut float64) {
 
 // amps is the current of a cut.
 func (s shop) amps(c *Cut) float64 {
-	if c.marks() && s.job.Mark.Amps > 0 {
+	if s.atMark(c) && s.job.Mark.Amps > 0 {
 		return s.job.Mark.Amps
 	}
 	return s.job.Process.Amps

@@ -3,6 +3,7 @@ package planner_test
 import (
 	"context"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -13,6 +14,7 @@ import (
 	"example.org/kerfwright/planner/geom"
 	"example.org/kerfwright/planner/job"
 	"example.org/kerfwright/planner/plain"
+	"example.org/kerfwright/planner/unit"
 )
 
 // marked is the leaf with a process for marks.
@@ -191,11 +193,13 @@ func TestTextsThatCannotBeMarkedAreNamed(t *testing.T) {
 	}
 }
 
-// A popped centre is not a mark of the mark process: it comes after the marks,
-// at the current of the cut, and lies where the hole is.
-func TestCentresArePoppedAfterTheMarks(t *testing.T) {
+// Centres for the drill are popped after the marks with the process for marks:
+// its current and height, so that the current is changed once, before the first
+// cut. Without such a process they are popped as the cut is lit.
+func TestCentresArePoppedWithTheProcessForMarks(t *testing.T) {
 	j := marked()
 	j.Rules.Drill = job.DrillPop
+	j.Mark.Amps, j.Mark.Height = 20, 2.5
 	l := scribed()
 	l[0].Closed = append(l[0].Closed, drawing.Loop{Path: geom.Circle(geom.Pt(170, 50), 2), Use: job.LayerCut})
 	p := mustPlan(t, j, l)
@@ -204,6 +208,21 @@ func TestCentresArePoppedAfterTheMarks(t *testing.T) {
 	}
 	if f := p.Tree.Features[p.Cuts[1].Feature]; f.Rule != feature.RuleDrill {
 		t.Error(f.Rule)
+	}
+	if p.Cuts[1].Pause || !p.Cuts[2].Pause {
+		t.Errorf("the current is changed before the pops: %v, before the first cut: %v", p.Cuts[1].Pause, p.Cuts[2].Pause)
+	}
+	pop := strings.Join(strings.Split(string(p.Text), "\n")[p.Cuts[1].First-2:p.Cuts[1].Last], "\n")
+	if !strings.Contains(pop, "G0 Z2.5\nM3\nG4 P") {
+		t.Errorf("lit otherwise than 2.5 mm over the plate:\n%s", pop)
+	}
+	alone := j
+	alone.Mark = job.Marking{}
+	if codes := refusedBy(t, p, alone, l); !slices.Contains(codes, "pierce-height") {
+		t.Errorf("a pop at the height of marks, where there is no process for them: %v", codes)
+	}
+	if q := mustPlan(t, alone, l); !q.Cuts[0].Pop || !strings.Contains(string(q.Text), "G0 Z"+unit.Number(j.Process.PierceHeight, 4)) {
+		t.Error("without a process for marks nothing is popped as the cut is lit")
 	}
 }
 

@@ -12,6 +12,9 @@ func (s shop) proofCare(w *proof.Feature, f feature.Feature, m geom.Move) {
 	switch {
 	case f.Rule == feature.RuleDrill && f.Pop:
 		w.Pop, w.PierceDelay = true, r.PopPulse
+		if m := s.job.Mark; s.marking() {
+			w.PierceHeight, w.CutHeight, w.Amps = m.Height, m.Height, m.Amps
+		}
 		return
 	case !f.Rule.Cuts():
 		return

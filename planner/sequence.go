@@ -15,7 +15,7 @@ import (
 // Ranks of cuts: every one of a lower rank comes before every one of a higher.
 const (
 	rankMark    = iota // marks lie on flat, cold metal
-	rankPop            // centres for the drill, at the current of the cut
+	rankPop            // centres for the drill, at the current of the marks if they have one
 	rankInside         // inside features
 	rankOutline        // outlines, and cut-outs out of which a part is cut
 )

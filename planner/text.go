@@ -63,7 +63,7 @@ func (s shop) gcodeInput(p *Program) gcode.Input {
 	if in.Start == "" && j.Stock.Hold == job.Blank && len(p.Cuts) > 0 {
 		in.Start = "before the start: " + s.piece(p, p.Cuts[0]) + " lies in the fixture, clamped"
 	}
-	if in.Start == "" && len(p.Cuts) > 0 && p.Cuts[0].marks() && !s.amped() && s.amps(&p.Cuts[0]) != j.Process.Amps {
+	if in.Start == "" && len(p.Cuts) > 0 && s.atMark(&p.Cuts[0]) && !s.amped() && s.amps(&p.Cuts[0]) != j.Process.Amps {
 		in.Start = fmt.Sprintf("before the start: set the current to %.0f A for the marks", s.amps(&p.Cuts[0]))
 	}
 	for i, c := range p.Cuts {
