@@ -141,7 +141,11 @@ func (n *nester) nest(ctx context.Context) Nested {
 		room := n.room(plate)
 		take := n.subset(left, room.area)
 		last := sum(take) == sum(left)
-		res := n.pack(ctx, room, take, last, least, n.rounds, nil)
+		part := ctx
+		if sheets > 1 {
+			part = progress.Part(ctx, fmt.Sprintf("plate %d", plate))
+		}
+		res := n.pack(part, room, take, last, least, n.rounds, nil)
 		placed := n.accept(&out, res, room, plate, left)
 		if sum(left) > 0 && placed > 0 { // what is small may still fit between
 			fixed := room
@@ -162,7 +166,7 @@ func (n *nester) nest(ctx context.Context) Nested {
 			for d := range few {
 				few[d] = min(few[d], 20)
 			}
-			n.accept(&out, n.pack(ctx, fixed, few, false, least, 0, nil), room, plate, left)
+			n.accept(&out, n.pack(part, fixed, few, false, least, 0, nil), room, plate, left)
 		}
 	}
 	n.measure(&out)
@@ -236,10 +240,11 @@ func (n *nester) pack(ctx context.Context, room freeRoom, take []int, last bool,
 		}
 		p.Kinds = append(p.Kinds, k)
 	}
+	ctx = progress.Phase(ctx, "nest", "steps")
 	p.Told = func(done, all int) { progress.Tell(ctx, done, all) }
 	p.Stop = func() bool { return progress.Enough(ctx) }
 	p.Better = func(r nest.Result) {
-		progress.Best(ctx, fmt.Sprintf("%d of %d parts on the plate, %.0f of %.0f mm used", len(r.Places), sum(take), r.Length, room.length))
+		progress.Best(ctx, fmt.Sprintf("%d of %d parts, %.0f of %.0f mm used", len(r.Places), sum(take), r.Length, room.length))
 	}
 	if room.length <= 0 || room.height <= 0 {
 		return nest.Result{Left: take}

@@ -44,7 +44,10 @@ func (n *nester) untilLed(ctx context.Context, setups [][]*setup, alone fault.Li
 	var best led
 	asked := slices.Clone(n.grow)
 	for try := 1; ; try++ {
-		part := progress.Phase(ctx, "nest", float64(try-1)/nestTries, float64(try)/nestTries)
+		part := ctx
+		if try > 1 {
+			part = progress.Part(ctx, fmt.Sprintf("try %d", try))
+		}
 		found := []Nested{n.nest(part)}
 		if rows, ok := n.inRows(); ok {
 			found = append(found, rows)

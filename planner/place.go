@@ -2,6 +2,7 @@ package planner
 
 import (
 	"context"
+	"fmt"
 	"slices"
 
 	"example.org/kerfwright/planner/fault"
@@ -282,8 +283,11 @@ func (s shop) order(ctx context.Context, p *Program, work []task) error {
 		}
 	}
 	for k, g := range groups {
-		n := float64(len(groups))
-		if err := s.orderGroup(progress.Phase(ctx, "order of the cuts", float64(k)/n, float64(k+1)/n), p, g); err != nil {
+		sub := ctx
+		if len(groups) > 1 {
+			sub = progress.Part(ctx, fmt.Sprintf("blank %d of %d", k+1, len(groups)))
+		}
+		if err := s.orderGroup(progress.Phase(sub, "order of the cuts", "tries"), p, g); err != nil {
 			return err
 		}
 	}

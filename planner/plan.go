@@ -28,7 +28,7 @@ func Plan(ctx context.Context, j job.Job, loops []*drawing.Loops) (*Program, fau
 			faults.Errorf(fault.Where{File: j.Drawings[i].File}, "drawing-missing", "Choose another drawing or mend this one.", "the drawing was not read")
 		}
 	}
-	progress.Phase(ctx, "features", 0, 0.05)
+	progress.Phase(ctx, "features", "")
 	tree, more := Features(j, loops)
 	faults = append(faults, more...)
 	if len(tree.Features) == 0 || faults.Bad() {
@@ -44,14 +44,14 @@ func Plan(ctx context.Context, j job.Job, loops []*drawing.Loops) (*Program, fau
 	s.trim, more = s.trimmed(tree, copies, plates)
 	faults = append(faults, more...)
 	s.addTrim(&tree, s.trim)
-	setups, more := s.setUp(progress.Phase(ctx, "leads and holds", 0.05, 0.3), &tree)
+	setups, more := s.setUp(progress.Phase(ctx, "leads and holds", "parts"), &tree)
 	faults = append(faults, more...)
 	if ctx.Err() != nil {
 		return nil, faults
 	}
 	faults = append(faults, forecastFaults(j, tree)...)
 	p := &Program{Tree: tree, Plate: s.plate, Plates: plates, trim: s.trim}
-	work, more := s.place(progress.Phase(ctx, "places", 0.3, 0.4), p, setups, copies)
+	work, more := s.place(progress.Phase(ctx, "places", "cuts"), p, setups, copies)
 	faults = append(faults, more...)
 	if len(work) == 0 {
 		if !faults.Bad() {
@@ -59,11 +59,11 @@ func Plan(ctx context.Context, j job.Job, loops []*drawing.Loops) (*Program, fau
 		}
 		return nil, faults
 	}
-	if err := s.order(progress.Phase(ctx, "order of the cuts", 0.4, 0.7), p, work); err != nil {
+	if err := s.order(ctx, p, work); err != nil {
 		faults = append(faults, fault.From(err, fault.Where{Entity: "cut order"})...)
 		return nil, faults
 	}
-	progress.Phase(ctx, "ways and times", 0.7, 0.8)
+	progress.Phase(ctx, "ways and times", "")
 	faults = append(faults, s.clearMarks(p)...)
 	s.crossings(p, &faults)
 	s.trimCut(p, s.trim, &faults)
@@ -76,7 +76,7 @@ func Plan(ctx context.Context, j job.Job, loops []*drawing.Loops) (*Program, fau
 	if ctx.Err() != nil {
 		return nil, faults
 	}
-	progress.Phase(ctx, "text", 0.8, 0.85)
+	progress.Phase(ctx, "text", "")
 	p.Lie, more = s.lie(p)
 	faults = append(faults, more...)
 	p.Plan.Alignment = LieReport(j, p.Lie)
@@ -91,7 +91,7 @@ func Plan(ctx context.Context, j job.Job, loops []*drawing.Loops) (*Program, fau
 	if ctx.Err() != nil {
 		return nil, faults
 	}
-	progress.Phase(ctx, "proof", 0.85, 1)
+	progress.Phase(ctx, "proof", "")
 	return p, append(faults, s.prove(p, nil)...)
 }
 

@@ -35,8 +35,7 @@ func Plates(ctx context.Context, j job.Job, loops []*drawing.Loops) ([]*Program,
 // OtherPlates plans the plates of a job but the first, which is planned.
 func OtherPlates(ctx context.Context, j job.Job, loops []*drawing.Loops, first *Program) (out []*Program, faults fault.List) {
 	for n := 2; n <= first.Plates; n++ {
-		k := float64(n-2) / float64(first.Plates-1)
-		sub := progress.Phase(ctx, fmt.Sprintf("plate %d of %d", n, first.Plates), k, k+1/float64(first.Plates-1))
+		sub := progress.Part(ctx, fmt.Sprintf("plate %d of %d", n, first.Plates))
 		p, more := Plan(sub, j.On(n), loops)
 		faults = append(faults, more...)
 		if p == nil {

@@ -91,6 +91,12 @@ func (m *Model) titleLine() line {
 	}
 	l := line{{" KERFWRIGHT  ", inkHead}, {name, inkPlain}}
 	if p := m.progressLine(); p != nil {
+		switch room := m.w - p.width() - 3; {
+		case room < 12:
+			l = nil
+		case room < l.width():
+			l = text(" " + name)
+		}
 		return l.right(&m.th, append(line{{"  ", inkPlain}}, p.add(inkPlain, " ")...), m.w)
 	}
 	return l.right(&m.th, inked(inkFaint, "  "+state+" "), m.w)

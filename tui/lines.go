@@ -166,7 +166,7 @@ func (l *liner) howFar() {
 		return
 	}
 	l.waitd = time.Now()
-	l.say("working: " + r.text + ". Type stop to end it.")
+	l.say("working: " + r.text + ", " + r.left + ". Type stop to end it.")
 	l.out.Flush()
 }
 

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -20,7 +21,12 @@ type running struct {
 	stop  context.CancelFunc
 	since time.Time
 	text  string // how far it has come, as it stands on the screen
+	left  string // what the rest takes, as measured, or else how long it has been going on
 	best  string // what would be kept if it ended now
+
+	phase int       // the phase that was seen last,
+	began time.Time // when it was seen first,
+	from  int       // and how much of it was done then
 }
 
 // longDone is the message of work that has ended.
@@ -94,20 +100,28 @@ func (m *Model) onBeat() tea.Cmd {
 }
 
 func (r *running) look(now time.Time) {
+	s, told := r.watch.Step()
+	if told && s.Phase != r.phase {
+		r.phase, r.began, r.from = s.Phase, now, s.Done
+	}
 	took := now.Sub(r.since)
 	if took < patience {
 		return
 	}
-	r.text = unit.Duration(took.Seconds())
-	s, ok := r.watch.Step()
-	if !ok {
+	r.text, r.left, r.best = r.what, unit.Duration(took.Seconds())+" so far", s.Best
+	if told {
+		r.text = s.What
+	}
+	if s.In != "" {
+		r.text = s.In + ", " + s.What
+	}
+	if s.All == 0 {
 		return
 	}
-	r.best = s.Best
-	r.text = fmt.Sprintf("%s, %.0f %%", s.What, 100*s.Part)
-	// Under a tenth nothing can be said of the rest.
-	if s.Part >= 0.1 && s.Part < 1 {
-		r.text += ", about " + unit.Duration(took.Seconds()*(1-s.Part)/s.Part) + " left"
+	r.text += fmt.Sprintf(": %d of %d %s", s.Done, s.All, s.Of)
+	// The rest goes on as what was seen went, at least a tenth of it all.
+	if did, took := s.Done-r.from, now.Sub(r.began); did*10 >= s.All && took >= patience {
+		r.left = unit.Duration(took.Seconds()*float64(s.All-s.Done)/float64(did)) + " more"
 	}
 }
 
@@ -117,11 +131,28 @@ func (m *Model) progressLine() line {
 	if r == nil || r.text == "" {
 		return nil
 	}
-	l := line{{r.text, inkRule}, {"  esc", inkHead}, {" stops", inkFaint}}
-	if r.best != "" {
-		l = append(l, span{"  b", inkHead}, span{" keeps " + r.best, inkFaint})
+	say := func(left, best string) line {
+		l := line{{r.text, inkRule}}
+		if left != "" {
+			l = l.add(inkRule, ", "+left)
+		}
+		l = append(l, span{"  esc", inkHead}, span{" stops", inkFaint})
+		if best != "" {
+			l = append(l, span{"  b", inkHead}, span{" keeps " + best, inkFaint})
+		}
+		return l
 	}
-	return l
+	brief, _, _ := strings.Cut(r.best, ",")
+	all := []line{say(r.left, r.best), say(r.left, brief), say("", brief)}
+	if brief != "" {
+		all = append(all, say("", "it"))
+	}
+	for _, l := range all {
+		if l.width()+3 <= m.w {
+			return l
+		}
+	}
+	return all[len(all)-1]
 }
 
 // stopWork ends what a person waits for, and reports whether there was any.

@@ -1,7 +1,9 @@
 // Package progress carries word of how far long work has come, and of what it
-// has in hand, from whoever works to whoever waits. Both hang on a context: a
-// context without a listener is told in vain. It knows no clock, starts
-// nothing and never waits; what is told changes no result.
+// has in hand, from whoever works to whoever waits. It counts what is done and
+// guesses nothing: how long the rest takes is for whoever waits to measure.
+// Both hang on a context: a context without a listener is told in vain. It
+// knows no clock, starts nothing and never waits; what is told changes no
+// result.
 package progress
 
 import (
@@ -11,9 +13,13 @@ import (
 
 // Step is how far the work has come.
 type Step struct {
-	What string  // such as "order of the cuts"
-	Part float64 // of all the work, 0 to 1; it never goes back
-	Best string  // what would be kept if it ended now, such as "14 of 20 parts lie"; "" is nothing
+	Phase int    // grows by one with every phase that begins
+	In    string // the part of the work that the phase belongs to, such as "plate 2 of 3"; "" is the whole
+	What  string // such as "order of the cuts"
+	Done  int    // of All; it never goes back within a phase
+	All   int    // 0: the phase does not count
+	Of    string // what is counted, such as "cuts"
+	Best  string // what would be kept if it ended now, such as "14 of 20 parts"; "" is nothing
 }
 
 // Watch hears of the work under one context. Its zero value is ready; it may
@@ -35,45 +41,61 @@ func (w *Watch) Step() (s Step, ok bool) {
 // has nothing to show goes on: to end that, end its context.
 func (w *Watch) Enough() { w.enough.Store(true) }
 
-// share is where in the whole the work under a context lies.
+// share is what the work under a context is for whoever waits.
 type share struct {
-	w        *Watch
-	what     string
-	from, to float64
+	w     *Watch
+	in    string
+	phase int
 }
 
 type key struct{}
 
 // With returns a context whose work is heard by w.
 func With(ctx context.Context, w *Watch) context.Context {
-	return context.WithValue(ctx, key{}, share{w: w, to: 1})
+	return context.WithValue(ctx, key{}, share{w: w})
 }
 
-// Phase returns the context for one phase of the work: from and to (0 to 1)
-// say which part of what ctx stands for it is. It is told at once.
-func Phase(ctx context.Context, what string, from, to float64) context.Context {
+// Part returns a context for one part of what ctx stands for; its phases say so.
+func Part(ctx context.Context, in string) context.Context {
 	s, ok := ctx.Value(key{}).(share)
 	if !ok {
 		return ctx
 	}
-	wide := s.to - s.from
-	s = share{s.w, what, s.from + from*wide, s.from + to*wide}
-	ctx = context.WithValue(ctx, key{}, s)
-	Tell(ctx, 0, 1)
-	return ctx
-}
-
-// Tell says that done of all pieces of the phase are done.
-func Tell(ctx context.Context, done, all int) {
-	s, ok := ctx.Value(key{}).(share)
-	if !ok || all <= 0 {
-		return
+	if s.in != "" {
+		in = s.in + ", " + in
 	}
-	part := s.from + (s.to-s.from)*min(1, max(0, float64(done)/float64(all)))
-	s.w.put(func(t *Step) { t.What, t.Part = s.what, max(t.Part, part) })
+	s.in = in
+	return context.WithValue(ctx, key{}, s)
 }
 
-// Best says what would be kept if the work ended now.
+// Phase begins a phase and returns its context. of names in the plural what
+// Tell will count; "" if nothing is counted.
+func Phase(ctx context.Context, what, of string) context.Context {
+	s, ok := ctx.Value(key{}).(share)
+	if !ok {
+		return ctx
+	}
+	s.w.put(func(t *Step) {
+		s.phase = t.Phase + 1
+		*t = Step{Phase: s.phase, In: s.in, What: what, Of: of, Best: t.Best}
+	})
+	return context.WithValue(ctx, key{}, s)
+}
+
+// Tell says that done of all pieces of the phase are done. It counts only while
+// the phase is the one that began last.
+func Tell(ctx context.Context, done, all int) {
+	if s, ok := ctx.Value(key{}).(share); ok && all > 0 {
+		s.w.put(func(t *Step) {
+			if t.Phase == s.phase {
+				t.Done, t.All = max(t.Done, min(done, all)), all
+			}
+		})
+	}
+}
+
+// Best says what would be kept if the work ended now; what matters most comes
+// first, with a comma behind it.
 func Best(ctx context.Context, what string) {
 	if s, ok := ctx.Value(key{}).(share); ok {
 		s.w.put(func(t *Step) { t.Best = what })

@@ -2,28 +2,39 @@ package progress_test
 
 import (
 	"context"
-	"math"
 	"sync"
 	"testing"
 
 	"example.org/kerfwright/planner/progress"
 )
 
-func TestPhasesLieOneInAnother(t *testing.T) {
+func TestPhasesFollowOneAnother(t *testing.T) {
 	var w progress.Watch
 	if _, ok := w.Step(); ok {
 		t.Error("told before anything was")
 	}
-	ctx := progress.With(context.Background(), &w)
-	plan := progress.Phase(ctx, "plan", 0.5, 1)
-	order := progress.Phase(plan, "order", 0.2, 0.6) // 0.6 to 0.8 of all
-	progress.Tell(order, 1, 4)
-	if s, _ := w.Step(); s.What != "order" || math.Abs(s.Part-0.65) > 1e-12 {
+	ctx := progress.Part(progress.With(context.Background(), &w), "plate 2 of 3")
+	leads := progress.Phase(ctx, "leads", "parts")
+	progress.Tell(leads, 3, 4)
+	progress.Tell(leads, 2, 4) // a slower worker: what is done stays done
+	if s, _ := w.Step(); s != (progress.Step{Phase: 1, In: "plate 2 of 3", What: "leads", Done: 3, All: 4, Of: "parts"}) {
 		t.Errorf("%+v", s)
 	}
-	progress.Best(order, "3 of 4 lie")
-	progress.Tell(plan, 0, 1) // the outer phase was at 0.5: what is done stays done
-	if s, _ := w.Step(); s.Part < 0.65 || s.Best != "3 of 4 lie" {
+	progress.Best(leads, "3 of 4 parts")
+	progress.Phase(ctx, "proof", "")
+	progress.Tell(leads, 4, 4) // too late: another phase is under way
+	progress.Tell(ctx, 1, 9)   // that began none
+	if s, _ := w.Step(); s != (progress.Step{Phase: 2, In: "plate 2 of 3", What: "proof", Best: "3 of 4 parts"}) {
+		t.Errorf("%+v", s)
+	}
+}
+
+func TestNoMoreIsDoneThanThereIs(t *testing.T) {
+	var w progress.Watch
+	ctx := progress.Phase(progress.With(context.Background(), &w), "search", "steps")
+	progress.Tell(ctx, 12, 10)
+	progress.Tell(ctx, 1, 0)
+	if s, _ := w.Step(); s.Done != 10 || s.All != 10 {
 		t.Errorf("%+v", s)
 	}
 }
@@ -39,7 +50,7 @@ func TestEnoughIsAskedOnlyOfWhoIsWatched(t *testing.T) {
 }
 
 func TestToldInVainWithoutAListener(t *testing.T) {
-	ctx := progress.Phase(context.Background(), "x", 0, 1)
+	ctx := progress.Phase(progress.Part(context.Background(), "y"), "x", "cuts")
 	progress.Tell(ctx, 1, 2)
 	progress.Best(ctx, "y")
 	if ctx != context.Background() {
@@ -49,13 +60,13 @@ func TestToldInVainWithoutAListener(t *testing.T) {
 
 func TestManyMayTellSideBySide(t *testing.T) {
 	var w progress.Watch
-	ctx := progress.Phase(progress.With(context.Background(), &w), "parts", 0, 1)
+	ctx := progress.Phase(progress.With(context.Background(), &w), "leads", "parts")
 	var all sync.WaitGroup
 	for k := range 64 {
 		all.Go(func() { progress.Tell(ctx, k+1, 64) })
 	}
 	all.Wait()
-	if s, _ := w.Step(); s.Part != 1 {
+	if s, _ := w.Step(); s.Done != 64 {
 		t.Errorf("%+v", s)
 	}
 }

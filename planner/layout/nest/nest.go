@@ -42,7 +42,7 @@ type Problem struct {
 	Seed   uint64
 	Enough float64 // mm: a strip no longer than this is not shortened further
 	Rounds int     // budget: thousands of places looked at, by each worker; 0 only lays shapes down one by one
-	// Better is told of every better layout, Told of how far the budget is used.
+	// Better is told of every better layout, Told of how much of Rounds is used.
 	// Stop is asked, by every worker, whether the best so far will do. Any may be
 	// nil.
 	Better func(Result)

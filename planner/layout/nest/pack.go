@@ -52,7 +52,6 @@ func (m *model) pack(ctx context.Context, p Problem) Result {
 	}
 	tell()
 	least := max(m.least(), p.Enough)
-	step := 0
 	share := func() {
 		for _, w := range ws {
 			if w != best && w.used > best.used {
@@ -66,8 +65,8 @@ func (m *model) pack(ctx context.Context, p Problem) Result {
 			from[k] = w.looks
 		}
 		for e := range epochs {
-			if step++; p.Told != nil {
-				p.Told(step-1, 2*epochs)
+			if p.Told != nil {
+				p.Told(ws[0].looks/1000, p.Rounds)
 			}
 			if best.used <= least || stop() {
 				return
