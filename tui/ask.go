@@ -55,8 +55,9 @@ type Engine interface {
 	// Files names the files that a save would write into dir, and says which
 	// of them are there already.
 	Files(dir, name string, j job.Job) []Target
-	// Save writes all of them or none, and returns their paths.
-	Save(ctx context.Context, dir, name string, j job.Job, loops []*drawing.Loops, p *planner.Program) ([]string, error)
+	// Save writes all of them or none, and returns their paths, and what is to
+	// be known of what was written.
+	Save(ctx context.Context, dir, name string, j job.Job, loops []*drawing.Loops, p *planner.Program) ([]string, fault.List, error)
 }
 
 // Preset is what the presets hold for a material, a thickness and a current.

@@ -71,7 +71,7 @@ func (e *real) Cost(j job.Job, p *planner.Program, prices cost.Prices) []report.
 
 func (e *real) Recount(dir, name string, j job.Job) error {
 	file := name + ".toml"
-	text, err := presets.ReadFile(filepath.Join(dir, file), jobfile.MaxSize)
+	text, err := presets.ReadFile(filepath.Join(dir, file), jobfile.MaxJob)
 	if err != nil {
 		return fmt.Errorf("count the pieces: %w", err)
 	}

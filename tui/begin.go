@@ -2,7 +2,6 @@ package tui
 
 import (
 	"fmt"
-	"os"
 	"path/filepath"
 	"strings"
 
@@ -166,7 +165,7 @@ func (m *Model) takeUp(f Found) tea.Cmd {
 		if path, err := h.Keep(); err != nil || path == "" {
 			return keptDone{err} // the old file stays
 		}
-		os.Remove(f.Path)
+		removeKept(f.Path)
 		return keptDone{}
 	}))
 }
@@ -177,7 +176,7 @@ func (m *Model) dropFound(path string) tea.Cmd {
 		m.back()
 	}
 	m.say(inkPlain, "draft thrown away.")
-	return m.work("throw a draft away", func() tea.Msg { return keptDone{os.Remove(path)} })
+	return m.work("throw a draft away", func() tea.Msg { return keptDone{removeKept(path)} })
 }
 
 func without(l []Found, path string) []Found {

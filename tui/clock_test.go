@@ -55,6 +55,13 @@ func TestDraftsOfAWrongClockAreOfferedLikeAnyOther(t *testing.T) {
 	if err := os.WriteFile(filepath.Join(dir, "draft-90.json"), text, 0o600); err != nil {
 		t.Fatal(err)
 	}
+	copies, err := os.ReadFile(copiesFile(open[0].path))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(copiesFile(filepath.Join(dir, "draft-90.json")), copies, 0o600); err != nil {
+		t.Fatal(err)
+	}
 	found := find(dir)
 	if len(found) != len(names)+1 {
 		t.Fatalf("%d of %d are offered", len(found), len(names)+1)

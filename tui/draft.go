@@ -7,6 +7,7 @@ import (
 
 	"example.org/kerfwright/planner/cost"
 	"example.org/kerfwright/planner/job"
+	"example.org/kerfwright/planner/keep"
 	"example.org/kerfwright/planner/plain"
 )
 
@@ -76,7 +77,7 @@ func sameFiles(a, b *Draft) bool {
 // samePlan reports whether two jobs give the same program: all but the
 // confirmations and the sums of the last save are equal.
 func samePlan(a, b job.Job) bool {
-	a.Checks, b.Checks, a.Files, b.Files = nil, nil, nil, nil
+	a.Checks, b.Checks, a.Files, b.Files, a.Kept, b.Kept = nil, nil, nil, nil, nil, nil
 	return reflect.DeepEqual(a, b)
 }
 
@@ -85,7 +86,10 @@ func sameReading(a, b job.Job) bool {
 	strip := func(j job.Job) []job.Drawing {
 		out := slices.Clone(j.Drawings)
 		for i := range out {
-			out[i].Quantity, out[i].Name, out[i].SHA256 = 0, plain.Text{}, ""
+			if _, kept := keep.Of(j, out[i]); !kept { // it says nothing of what is read
+				out[i].SHA256 = ""
+			}
+			out[i].Quantity, out[i].Name = 0, plain.Text{}
 			out[i].Turns, out[i].Grain, out[i].Flip = "", job.Opt{}, false
 		}
 		return out

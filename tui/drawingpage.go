@@ -14,6 +14,7 @@ import (
 	"example.org/kerfwright/planner/drawing"
 	"example.org/kerfwright/planner/geom"
 	"example.org/kerfwright/planner/job"
+	"example.org/kerfwright/planner/keep"
 	"example.org/kerfwright/planner/plain"
 	"example.org/kerfwright/planner/unit"
 )
@@ -52,6 +53,9 @@ func (p drawingPage) list(m *Model) list {
 	add := func(r row) {
 		r.aim = aimed
 		rows = append(rows, r)
+	}
+	if m.fileChanged(*d) {
+		add(p.takeRow())
 	}
 	add(row{head: true, label: "part"})
 	bare := *d
@@ -92,6 +96,37 @@ func (p drawingPage) list(m *Model) list {
 	add(row{head: true, label: "drawing"})
 	add(p.removeRow())
 	return rowsList(rows)
+}
+
+// fileChanged reports whether the job's own copy of a drawing is cut, since
+// another file lies in its place.
+func (m *Model) fileChanged(d job.Drawing) bool {
+	if _, kept := keep.Of(m.d.Job, d); !kept {
+		return false
+	}
+	for _, f := range m.res.readFaults {
+		if f.Code == keep.CodeChanged && f.File == d.File {
+			return true
+		}
+	}
+	return false
+}
+
+// takeRow puts the file as it is now in the place of the copy.
+func (p drawingPage) takeRow() row {
+	return row{id: "take", label: "changed since the save", value: "the copy is cut", state: stWarn, verb: "take the file as it is now",
+		why: "Another file lies there than the job was saved with. What is cut is the copy that the job keeps. Enter takes the file as it is now: look at every feature again.",
+		act: func(m *Model) tea.Cmd {
+			file := m.d.Job.Drawings[p.n].File
+			m.say(inkWarn, "the file is taken as it is now: look at every feature. u takes it back.")
+			return m.change(func(d *Draft) {
+				for i := range d.Job.Drawings {
+					if d.Job.Drawings[i].File == file {
+						d.Job.Drawings[i].SHA256 = ""
+					}
+				}
+			})
+		}}
 }
 
 // scaleRow sums the scale up and opens its page.

@@ -18,6 +18,7 @@ import (
 	"example.org/kerfwright/planner/feature"
 	"example.org/kerfwright/planner/job"
 	"example.org/kerfwright/planner/jobfile"
+	"example.org/kerfwright/planner/keep"
 	"example.org/kerfwright/planner/plain"
 	"example.org/kerfwright/planner/unit"
 	"example.org/kerfwright/presets"
@@ -28,7 +29,8 @@ type real struct {
 	lib   *presets.Library
 	notes fault.List
 	rules shopRules
-	sums  sync.Map // *drawing.Loops -> SHA-256 of the bytes it was read from
+	reads sync.Map // *drawing.Loops -> keep.Read, what it was read from
+	bytes sync.Map // SHA-256 -> those bytes, once for each state of a drawing
 }
 
 // RealEngine is the planner and the presets, with the shop's own presets from
@@ -59,15 +61,26 @@ func (e *real) mild() *real {
 func (e *real) Notes() fault.List { return e.notes }
 
 func (e *real) Read(ctx context.Context, j job.Job, dir string) ([]*drawing.Loops, fault.List) {
-	src := presets.DrawingsIn(dir)
+	src := keep.In(j, presets.DrawingsIn(dir))
 	loops, faults := planner.Read(ctx, j, src)
 	for i, d := range j.Drawings {
-		if sum := src.Sum(d.File); loops[i] != nil && sum != "" {
-			e.sums.Store(loops[i], sum)
+		if r, ok := src.Read(d.File); loops[i] != nil && ok && d.Shape == nil {
+			data, _ := e.bytes.LoadOrStore(r.Sum, r.Data)
+			r.Data = data.([]byte)
+			e.reads.Store(loops[i], r)
 		}
 	}
-	faults = append(faults, src.Changed(j)...)
-	return loops, faults
+	return loops, append(faults, src.Told()...)
+}
+
+// readOf returns what loops were read from; ok is false for a typed shape and
+// where nothing was read.
+func (e *real) readOf(l *drawing.Loops) (r keep.Read, ok bool) {
+	v, ok := e.reads.Load(l)
+	if ok {
+		r = v.(keep.Read)
+	}
+	return r, ok
 }
 
 func (e *real) Features(j job.Job, loops []*drawing.Loops) (feature.Tree, fault.List) {
@@ -251,7 +264,7 @@ func (e *real) List(dir string) ([]Entry, error) {
 
 func (e *real) Open(path string) (job.Job, fault.List) {
 	name := plain.Clean(filepath.Base(path))
-	text, err := presets.ReadFile(path, jobfile.MaxSize)
+	text, err := presets.ReadFile(path, jobfile.MaxJob)
 	if err != nil {
 		return job.Job{}, fault.From(fmt.Errorf("open the job: %w", err), fault.Where{})
 	}
@@ -291,41 +304,36 @@ func (e *real) Files(dir, name string, j job.Job) []Target {
 	return out
 }
 
-func (e *real) Save(ctx context.Context, dir, name string, j job.Job, loops []*drawing.Loops, p *planner.Program) ([]string, error) {
+func (e *real) Save(ctx context.Context, dir, name string, j job.Job, loops []*drawing.Loops, p *planner.Program) ([]string, fault.List, error) {
 	if !p.Verdict.OK || !p.DryVerdict.OK {
-		return nil, errors.New("the proof does not pass")
+		return nil, nil, errors.New("the proof does not pass")
 	}
 	if err := ctx.Err(); err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	j = cloneJob(j)
-	for i := range j.Drawings {
-		j.Drawings[i].SHA256 = ""
-		if s, ok := e.sums.Load(loops[i]); ok {
-			j.Drawings[i].SHA256 = s.(string)
-		}
-	}
+	j, told := keep.Stamp(j, func(i int) (keep.Read, bool) { return e.readOf(loops[i]) })
 	_, _, jobFile := names(name, j)
 	plates, faults := planner.Plates(ctx, j, loops) // the first once more, so that all are of one job
 	if p.Plates < 2 {
 		plates, faults = []*planner.Program{p}, nil
 	}
 	if faults.Bad() || len(plates) < p.Plates {
-		return nil, fmt.Errorf("not every plate can be planned: %w", faults.Err())
+		return nil, nil, fmt.Errorf("not every plate can be planned: %w", faults.Err())
 	}
 	j.Layout.Plate = 0
 	paths := []string{filepath.Join(dir, jobFile)}
 	var entries []bundle.Entry
 	for i, q := range plates {
 		if !q.Verdict.OK || !q.DryVerdict.OK {
-			return nil, fmt.Errorf("the proof of plate %d does not pass", i+1)
+			return nil, nil, fmt.Errorf("the proof of plate %d does not pass", i+1)
 		}
 		program, dry, _ := names(job.PlateStem(name, i+1), j)
 		entries = append(entries, bundle.Entry{Name: program, Data: q.Text}, bundle.Entry{Name: dry, Data: q.Dry})
 		paths = append(paths, filepath.Join(dir, program), filepath.Join(dir, dry))
 	}
 	if _, err := bundle.Save(presets.Folder(dir), jobFile, j, entries); err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	return paths, nil
+	return paths, told, nil
 }

@@ -313,10 +313,10 @@ func (f *fake) Files(dir, name string, j job.Job) []Target {
 	return []Target{t(name+".toml", "job"), t(name+".nc", "program"), t(name+"-dry.nc", "dry run")}
 }
 
-func (f *fake) Save(ctx context.Context, dir, name string, j job.Job, loops []*drawing.Loops, p *planner.Program) ([]string, error) {
+func (f *fake) Save(ctx context.Context, dir, name string, j job.Job, loops []*drawing.Loops, p *planner.Program) ([]string, fault.List, error) {
 	f.note("save")
 	if f.saveErr != nil {
-		return nil, f.saveErr
+		return nil, nil, f.saveErr
 	}
 	f.mu.Lock()
 	defer f.mu.Unlock()
@@ -329,5 +329,5 @@ func (f *fake) Save(ctx context.Context, dir, name string, j job.Job, loops []*d
 		out = append(out, filepath.Join(dir, n))
 	}
 	f.saved[filepath.Join(dir, name)] = cloneJob(j)
-	return out, nil
+	return out, nil, nil
 }

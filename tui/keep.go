@@ -15,11 +15,14 @@ import (
 
 	"example.org/kerfwright/planner/job"
 	"example.org/kerfwright/planner/plain"
+	"example.org/kerfwright/presets"
 )
 
 // Recovery files lie in the state folder, one for each running wizard. They
 // hold a whole draft, also one that is not yet a job that could be saved, so
-// they are JSON of the draft and not a job file.
+// they are JSON of the draft and not a job file. The copies of the drawings do
+// not change while a draft is worked on, and are large: they lie in a file of
+// their own, that is written once, so that a key costs no more than its draft.
 
 // keepVersion is written into every recovery file.
 const keepVersion = 1
@@ -65,10 +68,12 @@ type keeper struct {
 	lock *os.File
 	now  func() time.Time
 
-	mu    sync.Mutex
-	last  uint64 // generation written
-	wrote bool
-	gone  bool // dropped: nothing more is written
+	mu     sync.Mutex
+	last   uint64 // generation written
+	laid   bool   // the copies beside it are those of beside
+	beside []job.Kept
+	wrote  bool
+	gone   bool // dropped: nothing more is written
 }
 
 // newKeeper takes a free slot in dir.
@@ -106,7 +111,15 @@ func (k *keeper) write(d *Draft) (string, error) {
 	if k.gone || k.wrote && d.Gen <= k.last {
 		return k.path, nil
 	}
-	b, err := json.MarshalIndent(kept{keepVersion, k.now().Format(time.RFC3339), d.Dir, d.Name, d.Operator, d.Stage, d.Job}, "", " ")
+	j := d.Job
+	if !k.laid || !slices.Equal(k.beside, j.Kept) { // the copies first: a draft never names what is not there
+		if err := writeCopies(k.path, j.Kept); err != nil {
+			return "", fmt.Errorf("write the recovery file: %w", err)
+		}
+		k.laid, k.beside = true, j.Kept
+	}
+	j.Kept = nil
+	b, err := json.MarshalIndent(kept{keepVersion, k.now().Format(time.RFC3339), d.Dir, d.Name, d.Operator, d.Stage, j}, "", " ")
 	if err != nil {
 		return "", fmt.Errorf("write the recovery file: %w", err)
 	}
@@ -145,11 +158,51 @@ func replace(path string, b []byte) (err error) {
 func (k *keeper) forget(gen uint64) error {
 	k.mu.Lock()
 	defer k.mu.Unlock()
-	k.last, k.wrote = gen, true
-	if err := os.Remove(k.path); err != nil && !errors.Is(err, fs.ErrNotExist) {
+	k.last, k.wrote, k.laid = gen, true, false
+	if err := removeKept(k.path); err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return fmt.Errorf("remove the recovery file: %w", err)
 	}
 	return nil
+}
+
+// copiesFile is where the copies of a recovery file's drawings lie.
+func copiesFile(path string) string { return strings.TrimSuffix(path, ".json") + ".copies" }
+
+func writeCopies(path string, all []job.Kept) error {
+	if len(all) == 0 {
+		if err := os.Remove(copiesFile(path)); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return err
+		}
+		return nil
+	}
+	b, err := json.Marshal(all)
+	if err != nil {
+		return err
+	}
+	return replace(copiesFile(path), b)
+}
+
+// readCopies returns the copies that lie beside a recovery file.
+// Copies that cannot be read are none: the drawing itself may be there.
+func readCopies(path string) []job.Kept {
+	text, err := presets.ReadFile(copiesFile(path), keptMax)
+	if err != nil {
+		return nil
+	}
+	var all []job.Kept
+	if json.Unmarshal(text, &all) != nil {
+		return nil
+	}
+	return all
+}
+
+// removeKept removes a recovery file and what lies beside it.
+func removeKept(path string) error {
+	err := os.Remove(path)
+	if err == nil || errors.Is(err, fs.ErrNotExist) {
+		os.Remove(copiesFile(path)) // without its draft it is never read
+	}
+	return err
 }
 
 // close gives the slot free. A recovery file that is there stays.
@@ -224,5 +277,6 @@ func readKept(path string) (*Draft, time.Time, error) {
 	if err != nil {
 		at = info.ModTime()
 	}
+	k.Job.Kept = readCopies(path)
 	return &Draft{Job: k.Job, Dir: k.Dir, Name: k.Name, Operator: k.Operator, Stage: k.Stage}, at, nil
 }

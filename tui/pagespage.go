@@ -181,7 +181,7 @@ func (m *Model) seek() tea.Cmd {
 	}
 	k.asking = true
 	one := j
-	d.Page, d.SHA256 = want, ""
+	d.Page = want
 	one.Drawings, one.Overrides = []job.Drawing{d}, nil
 	ctx := m.ctx
 	return m.work("read a page", func() tea.Msg {

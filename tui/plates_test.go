@@ -35,7 +35,7 @@ func TestSaveWritesEveryPlate(t *testing.T) {
 	if faults.Bad() || more.Bad() || p.Plates < 2 {
 		t.Fatalf("%v %v", faults, more)
 	}
-	paths, err := e.Save(ctx, dir, "leaves", j.On(2), loops, p)
+	paths, _, err := e.Save(ctx, dir, "leaves", j.On(2), loops, p)
 	if err != nil || len(paths) != 1+2*p.Plates {
 		t.Fatalf("%v %v", paths, err)
 	}

@@ -7,6 +7,7 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
+	"example.org/kerfwright/planner/fault"
 	"example.org/kerfwright/planner/jobfile"
 	"example.org/kerfwright/planner/plain"
 	"example.org/kerfwright/planner/proof"
@@ -28,6 +29,7 @@ type (
 	saveDone struct {
 		gen   uint64
 		paths []string
+		told  fault.List
 		err   error
 	}
 	targetsDone struct {
@@ -199,8 +201,8 @@ func (m *Model) save() tea.Cmd {
 	eng, d, loops, p, ctx := m.eng, m.d, m.res.loops, m.res.prog, m.ctx
 	m.say(inkPlain, "being written")
 	return m.work("save the job", func() tea.Msg {
-		paths, err := eng.Save(ctx, d.Dir, d.Name, d.Job, loops, p)
-		return saveDone{d.Gen, paths, err}
+		paths, told, err := eng.Save(ctx, d.Dir, d.Name, d.Job, loops, p)
+		return saveDone{d.Gen, paths, told, err}
 	})
 }
 
@@ -219,6 +221,10 @@ func (m *Model) onSave(msg saveDone) tea.Cmd {
 	m.opened = filepath.Join(m.d.Dir, m.d.Name+".toml")
 	forget := m.savedAs(msg.gen, "")
 	m.say(inkGood, "saved: "+count(len(msg.paths), "file")+" in "+plain.Clean(m.d.Dir))
+	for _, f := range msg.told.Sorted() {
+		m.say(inkWarn, "saved: "+count(len(msg.paths), "file")+". "+f.Error())
+		break
+	}
 	m.spotOf(saveView{}).id = "save"
 	m.targetsFor = "" // they are there now
 	return tea.Batch(forget, m.remember(m.opened, m.d.Job))

@@ -2,6 +2,7 @@ package tui
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
 	"path/filepath"
 	"strings"
@@ -12,6 +13,7 @@ import (
 	"example.org/kerfwright/planner/cost"
 	"example.org/kerfwright/planner/drawing"
 	"example.org/kerfwright/planner/job"
+	"example.org/kerfwright/planner/keep"
 	"example.org/kerfwright/planner/plain"
 	"example.org/kerfwright/planner/unit"
 	"example.org/kerfwright/presets"
@@ -62,18 +64,20 @@ func (e *real) Since(was job.Job, loops []*drawing.Loops, p *planner.Program) []
 			continue // typed: it lies in the job itself
 		}
 		s := Since{ID: fmt.Sprint("drawing", i), What: "drawing " + plain.Clean(filepath.Base(filepath.FromSlash(d.File))), stage: stockStage, row: drawingID(i)}
-		now := ""
+		var now keep.Read
 		if i < len(loops) && loops[i] != nil {
-			if v, ok := e.sums.Load(loops[i]); ok {
-				now = v.(string)
-			}
+			now, _ = e.readOf(loops[i])
 		}
 		switch {
-		case now == "":
+		case now.Sum == "":
 			s.State, s.Text = NotKnown, "cannot be read"
 		case d.SHA256 == "":
 			s.State, s.Text = NotKnown, "the job was never saved with it"
-		case d.SHA256 != now:
+		case now.From == keep.Changed:
+			s.State, s.Text = Changed, "changed: the job's copy is cut"
+		case now.From == keep.Missing:
+			s.Text = "not there: the job's copy is cut"
+		case d.SHA256 != now.Sum:
 			s.State, s.Text = Changed, "another file now: look at every feature"
 		}
 		out = append(out, s)
@@ -216,7 +220,7 @@ func (p sincePage) list(m *Model) list {
 		case NotKnown:
 			r.state = stFree
 		default:
-			text = "the same"
+			text = cmp.Or(text, "the same")
 		}
 		r.act = func(m *Model) tea.Cmd { m.goTo(block{stage: s.stage, row: s.row}); return nil }
 		rows = append(rows, r.hung(labelWidth, line{{padRight(s.What+" ", labelWidth-1), inkPlain}}, text, w+2)...)

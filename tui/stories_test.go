@@ -3,6 +3,7 @@ package tui
 import (
 	"bytes"
 	"fmt"
+	"math"
 	"os"
 	"path/filepath"
 	"strings"
@@ -73,8 +74,15 @@ func TestRepeatOfASavedJobTakesUnderTwelveKeys(t *testing.T) {
 	if rep.m.top().id() != "since" {
 		t.Fatalf("on %s, what changed is not shown", rep.m.top().id())
 	}
-	rep.shows("drawing hinge-leaf.dxf another file now")
-	rep.shows("another comes out now")
+	rep.shows("drawing hinge-leaf.dxf changed: the job's copy is cut")
+	cut := rep.m.res.prog.Plan.CutLength
+	rep.press("enter") // to the drawing
+	rep.press("enter")
+	rep.shows("take the file as it is now")
+	rep.press("enter")
+	if longer := rep.m.res.prog.Plan.CutLength - cut; longer < math.Pi {
+		t.Fatalf("the copy is still cut: %.3f mm longer, the hole is 1 mm wider", longer)
+	}
 	rep.press("esc")
 	for rep.m.shut() != "" && rep.n < 12 {
 		rep.press("n")

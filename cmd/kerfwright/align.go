@@ -149,7 +149,7 @@ func contains[T comparable](all []T, v T) bool {
 // saveTables writes some tables of the job into its file; all else stays as
 // it stands there.
 func saveTables(name string, j job.Job, tables ...string) error {
-	text, err := presets.ReadFile(name, jobfile.MaxSize)
+	text, err := presets.ReadFile(name, jobfile.MaxJob)
 	if err != nil {
 		return err
 	}

@@ -16,6 +16,7 @@ import (
 	"example.org/kerfwright/planner/drawing"
 	"example.org/kerfwright/planner/fault"
 	"example.org/kerfwright/planner/job"
+	"example.org/kerfwright/planner/keep"
 	"example.org/kerfwright/planner/plain"
 	"example.org/kerfwright/planner/proof"
 	"example.org/kerfwright/planner/report"
@@ -176,7 +177,7 @@ func newJob(w world, f flags) error {
 	}
 	bands, more := shopBands(w)
 	j.Rules.Holes, faults = bands, append(faults, more...)
-	src := presets.DrawingsIn(dir)
+	src := keep.In(j, presets.DrawingsIn(dir))
 	loops, more := planner.Read(context.Background(), j, src)
 	faults = append(faults, more...)
 	if err := complain(w, faults); err != nil {
@@ -196,7 +197,9 @@ func newJob(w world, f flags) error {
 		}
 		j.Layout.Places, j.Layout.Method = nested.Places, job.MethodNest
 	}
-	if err := saveJob(out, stamped(j, src)); err != nil {
+	j, more = src.Stamp(j)
+	faults = append(faults, more...)
+	if err := saveJob(out, j); err != nil {
 		return err
 	}
 	r := report.New{Job: out, Features: planner.FeatureReport(tree, true), Warnings: lines(faults)}
@@ -208,10 +211,18 @@ func plan(w world, f flags) error {
 		return usagef("plan takes one job file")
 	}
 	name := f.rest[0]
-	j, loops, faults, err := opened(w, name)
+	j, src, faults := openJob(name)
+	if err := complain(w, faults); err != nil {
+		return err
+	}
+	src.Anew = f.has("take-changed")
+	loops, more, err := readAll(w, j, src)
+	faults = append(faults, more...)
 	if err != nil {
 		return err
 	}
+	kept, more := src.Stamp(j)
+	faults = append(faults, more...)
 	j.Layout.Plate = 0
 	plates, more := planner.Plates(context.Background(), j, loops)
 	faults = append(faults, more...)
@@ -222,7 +233,7 @@ func plan(w world, f flags) error {
 	if dir == "" {
 		dir = filepath.Dir(name)
 	}
-	files, err := savePrograms(dir, name, j, plates)
+	files, err := savePrograms(dir, name, j, kept, plates)
 	if err != nil {
 		return err
 	}
@@ -283,10 +294,15 @@ func opened(w world, name string) (job.Job, []*drawing.Loops, fault.List, error)
 	if err := complain(w, faults); err != nil {
 		return j, nil, nil, err
 	}
-	loops, more := planner.Read(context.Background(), j, src)
-	faults = append(faults, more...)
-	faults = append(faults, src.Changed(j)...)
-	return j, loops, faults, complain(w, faults)
+	loops, more, err := readAll(w, j, src)
+	return j, loops, append(faults, more...), err
+}
+
+// readAll reads the drawings of a job.
+func readAll(w world, j job.Job, src *keep.Source) ([]*drawing.Loops, fault.List, error) {
+	loops, faults := planner.Read(context.Background(), j, src)
+	faults = append(faults, src.Told()...)
+	return loops, faults, complain(w, faults)
 }
 
 func prove(w world, f flags) error {

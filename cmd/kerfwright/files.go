@@ -8,21 +8,22 @@ import (
 	"example.org/kerfwright/planner/fault"
 	"example.org/kerfwright/planner/job"
 	"example.org/kerfwright/planner/jobfile"
+	"example.org/kerfwright/planner/keep"
 	"example.org/kerfwright/presets"
 )
 
 // maxProgram is the largest program that is opened, in bytes.
 const maxProgram = 256 << 20
 
-// openJob reads a job file.
-func openJob(name string) (job.Job, *presets.Drawings, fault.List) {
-	src := presets.DrawingsIn(filepath.Dir(name))
-	text, err := presets.ReadFile(name, jobfile.MaxSize)
+// openJob reads a job file. Its drawings are read from beside it, or from the
+// copies in it.
+func openJob(name string) (job.Job, *keep.Source, fault.List) {
+	text, err := presets.ReadFile(name, jobfile.MaxJob)
 	if err != nil {
-		return job.Job{}, src, fault.From(fmt.Errorf("open the job: %w", err), fault.Where{})
+		return job.Job{}, nil, fault.From(fmt.Errorf("open the job: %w", err), fault.Where{})
 	}
 	j, faults := jobfile.Decode(name, text)
-	return j, src, faults
+	return j, keep.In(j, presets.DrawingsIn(filepath.Dir(name))), faults
 }
 
 // ask is what the command line may say about how drawings are read.

@@ -36,7 +36,7 @@ func pieces(w world, f flags) error {
 			return usagef("--done %q: must be a whole number from 0 to %d", plain.Clean(s), of)
 		}
 		j.Stock.Fixture.Done = n
-		text, err := presets.ReadFile(name, jobfile.MaxSize)
+		text, err := presets.ReadFile(name, jobfile.MaxJob)
 		if err != nil {
 			return err
 		}

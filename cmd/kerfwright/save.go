@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"example.org/kerfwright/planner"
@@ -26,8 +27,9 @@ func programName(name string, j job.Job) string {
 }
 
 // savePrograms writes both programs of every plate, all or none. In the job's own folder the
-// job file is stamped with their sums in the same save.
-func savePrograms(dir, name string, j job.Job, plates []*planner.Program) ([]string, error) {
+// job file is stamped with their sums in the same save, and with the copies of
+// its drawings, which kept has.
+func savePrograms(dir, name string, j, kept job.Job, plates []*planner.Program) ([]string, error) {
 	var entries []bundle.Entry
 	var files []string
 	for i, p := range plates {
@@ -38,7 +40,7 @@ func savePrograms(dir, name string, j job.Job, plates []*planner.Program) ([]str
 	if same, err := sameFolder(dir, filepath.Dir(name)); err != nil {
 		return nil, err
 	} else if same {
-		stamp, err := stampedJob(name, j, entries)
+		stamp, err := stampedJob(name, j, kept, entries)
 		if err != nil {
 			return nil, err
 		}
@@ -50,24 +52,31 @@ func savePrograms(dir, name string, j job.Job, plates []*planner.Program) ([]str
 	return files, nil
 }
 
-// stampedJob is the job file with the programs' sums; nothing if it carries
-// them already.
-func stampedJob(name string, j job.Job, programs []bundle.Entry) ([]bundle.Entry, error) {
-	old := j.Files
-	j.Files = nil
-	same := len(old) == len(programs)
-	for i, e := range programs {
-		j.Files = append(j.Files, e.Sum())
-		same = same && old[i] == j.Files[i]
+// stampedJob is the job file with the programs' sums and the drawings' copies;
+// nothing if it carries them already.
+func stampedJob(name string, j, kept job.Job, programs []bundle.Entry) ([]bundle.Entry, error) {
+	kept.Files = nil
+	for _, e := range programs {
+		kept.Files = append(kept.Files, e.Sum())
 	}
-	if same {
+	var tables []string
+	if !slices.Equal(j.Files, kept.Files) {
+		tables = append(tables, "files")
+	}
+	if !slices.Equal(j.Kept, kept.Kept) {
+		tables = append(tables, "kept")
+	}
+	if !slices.EqualFunc(j.Drawings, kept.Drawings, func(a, b job.Drawing) bool { return a.SHA256 == b.SHA256 }) {
+		tables = append(tables, "drawings")
+	}
+	if len(tables) == 0 {
 		return nil, nil
 	}
-	text, err := presets.ReadFile(name, jobfile.MaxSize)
+	text, err := presets.ReadFile(name, jobfile.MaxJob)
 	if err != nil {
 		return nil, err
 	}
-	text, faults := jobfile.Restamp(text, j)
+	text, faults := jobfile.Rewrite(text, kept, tables...)
 	if faults.Bad() {
 		return nil, faults.Err()
 	}
@@ -100,12 +109,4 @@ func saveJob(name string, j job.Job) error {
 		return faults.Err()
 	}
 	return saveText(name, text)
-}
-
-// stamped notes the SHA-256 of every drawing that was read in the job.
-func stamped(j job.Job, read *presets.Drawings) job.Job {
-	for i := range j.Drawings {
-		j.Drawings[i].SHA256 = read.Sum(j.Drawings[i].File)
-	}
-	return j
 }

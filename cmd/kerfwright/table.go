@@ -113,7 +113,7 @@ func jobCommands() []command {
 			name: "plan", operand: "JOB.toml", ends: jobEnds, run: plan,
 			what:    "plan, prove and write the programs",
 			more:    "Writes the program and its dry run, those of every plate, all or none, and only if every proof passes.",
-			options: []option{intoFolder, asJSON},
+			options: []option{intoFolder, {name: "take-changed", what: "take drawings that have changed since the job was saved as they are now, and keep those"}, asJSON},
 		},
 		{
 			name: "proof", operand: "JOB.toml [PROGRAM.nc]", ends: jobEnds + " " + programEnds, run: prove,

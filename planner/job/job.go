@@ -40,6 +40,7 @@ type Job struct {
 	Overrides []Override
 	Checks    []Confirmation
 	Files     []FileSum // the programs of the last save; they never look at it
+	Kept      []Kept    // copies of the drawings that it was made with
 }
 
 // Material is one of the sorts of metal that presets exist for.
@@ -139,7 +140,7 @@ type Fixture struct {
 // Drawing is one file with parts, and how it is to be read, or a typed shape.
 type Drawing struct {
 	File     string      // path as opened, relative to the job file's folder
-	SHA256   string      // of the file when the job was saved, hex
+	SHA256   string      // of the file when the job was saved, hex; "" takes the file as it is
 	Name     plain.Text  // of the part; "" is the file's base name
 	Units    unit.System // what the operator said; Unknown keeps the file's own
 	Scale    float64     // true size over drawn size; 0 is 1

@@ -11,6 +11,7 @@ import (
 
 var (
 	fixtureHead = regexp.MustCompile(`(?m)^[ \t]*\[[ \t]*stock[ \t]*\.[ \t]*fixture[ \t]*\][^\n]*\n`)
+	anyHead     = regexp.MustCompile(`(?m)^[ \t]*\[`)
 	doneLine    = regexp.MustCompile(`(?m)^[ \t]*done[ \t]*=[^\n]*\n`)
 )
 

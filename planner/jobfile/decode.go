@@ -12,9 +12,9 @@ import (
 	"github.com/BurntSushi/toml"
 )
 
-// MaxSize is the most bytes of a job file that are read: a hundred bytes for
-// each of 20,000 placed parts. The TOML library takes under a second for it
-// (BenchmarkDecodeLargestRefusedFile).
+// MaxSize is the most bytes of a text that are read, beside the copies of a
+// job's drawings: a hundred bytes for each of 20,000 placed parts. The TOML
+// library takes under a second for it (BenchmarkDecodeLargestRefusedFile).
 const MaxSize = 2 << 20
 
 // Decode reads a job. file names it in the faults, which are sorted by place.
@@ -31,8 +31,10 @@ func Read(file string, text []byte, shape func(*Form)) fault.List {
 	f := &Form{file: file}
 	whole := fault.Where{File: file}
 	if len(text) > MaxSize {
-		f.faults.Errorf(whole, "job-size", "Is this the right file?", "%d bytes long, at most %d are read", len(text), MaxSize)
-		return f.faults
+		if rest := len(text) - blocks(string(text[:min(len(text), MaxJob)])); rest > MaxSize {
+			f.faults.Errorf(whole, "job-size", "Is this the right file?", "%d bytes long, at most %d are read", rest, MaxSize)
+			return f.faults
+		}
 	}
 	root, deep, twice := scan(string(text))
 	if deep != nil {

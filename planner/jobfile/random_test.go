@@ -6,6 +6,7 @@ import (
 
 	"example.org/kerfwright/planner/geom"
 	"example.org/kerfwright/planner/job"
+	"example.org/kerfwright/planner/keep"
 	"example.org/kerfwright/planner/plain"
 	"example.org/kerfwright/planner/unit"
 	"pgregory.net/rapid"
@@ -132,6 +133,13 @@ func (d draw) job() job.Job {
 	})
 	j.Files = list(d, 3, func() job.FileSum {
 		return job.FileSum{Name: rapid.StringMatching(`[a-zé "_]{1,9}\.nc`).Draw(d.T, "file"), SHA256: d.hex(64)}
+	})
+	j.Kept = list(d, 2, func() job.Kept {
+		k, err := keep.Pack(d.must(), rapid.SliceOfN(rapid.Byte(), 0, 300).Draw(d.T, "drawing"))
+		if err != nil {
+			panic(err)
+		}
+		return k
 	})
 	return j
 }

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"example.org/kerfwright/planner/job"
+	"example.org/kerfwright/planner/keep"
 	"example.org/kerfwright/planner/plain"
 	"example.org/kerfwright/planner/unit"
 )
@@ -27,6 +28,7 @@ func shapeJob(f *Form, j *job.Job) {
 	Tables(f, "overrides", &j.Overrides, func(o *job.Override) { shapeOverride(f, o) })
 	Tables(f, "confirmed", &j.Checks, func(c *job.Confirmation) { shapeConfirmation(f, c) })
 	Tables(f, "files", &j.Files, func(s *job.FileSum) { shapeFile(f, s) })
+	Tables(f, "kept", &j.Kept, func(k *job.Kept) { shapeKept(f, k) })
 }
 
 func shapeStock(f *Form, s *job.Stock) {
@@ -315,12 +317,20 @@ func shapeConfirmation(f *Form, c *job.Confirmation) {
 
 func shapeFile(f *Form, s *job.FileSum) {
 	f.Must("name", &s.Name, BaseName)
-	f.Must("sha256", &s.SHA256, func(s string) error {
-		if len(s) != 64 {
-			return fmt.Errorf("must be 64 hexadecimal digits")
-		}
-		return hexDigits(s)
-	})
+	f.Must("sha256", &s.SHA256, wholeSum)
+}
+
+func shapeKept(f *Form, k *job.Kept) {
+	f.Must("name", &k.Name, nil)
+	f.Must("sha256", &k.SHA256, wholeSum)
+	f.Block("text", &k.Text, keep.MaxText)
+}
+
+func wholeSum(s string) error {
+	if len(s) != 64 {
+		return fmt.Errorf("must be 64 hexadecimal digits")
+	}
+	return hexDigits(s)
 }
 
 func hexDigits(s string) error {

@@ -15,12 +15,12 @@ import (
 const SumDigits = 16
 
 // Sum tells one state of a job from another: the first digits of the SHA-256
-// of what Encode writes, without what a save adds to it (the sums of files)
+// of what Encode writes, without what a save adds to it (sums and copies of files)
 // and what says nothing of the program (the confirmed checks). Comments,
 // spaces and order in a file change nothing. A job that Encode refuses has
 // none: "".
 func Sum(j job.Job) string {
-	j.Checks, j.Files = nil, nil
+	j.Checks, j.Files, j.Kept = nil, nil, nil
 	j.Layout.Plate = 0 // which plate is looked at changes none
 	j.Drawings = slices.Clone(j.Drawings)
 	for i := range j.Drawings {

@@ -8,7 +8,7 @@ import (
 	"example.org/kerfwright/planner/jobfile"
 )
 
-func TestRestampKeepsThePersonsText(t *testing.T) {
+func TestOtherSumsKeepThePersonsText(t *testing.T) {
 	sums := []job.FileSum{{Name: "leaf.nc", SHA256: strings.Repeat("ab", 32)}}
 	own := "# our gate job\nunits = \"mm\" # always\nname = \"leaf\"\n\n[stock]\nthickness = 6 # measured\n"
 	for name, text := range map[string]string{
@@ -21,7 +21,7 @@ func TestRestampKeepsThePersonsText(t *testing.T) {
 			t.Fatal(faults)
 		}
 		j.Files = sums
-		out, faults := jobfile.Restamp([]byte(text), j)
+		out, faults := jobfile.Rewrite([]byte(text), j, "files")
 		if faults.Bad() {
 			t.Fatal(faults)
 		}
