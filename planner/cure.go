@@ -61,7 +61,7 @@ const cureSteps = 7
 // round hole is known in closed form: pierced in its middle, radius R, it
 // needs R >= max(1.5 k, t/2 + k/2).
 func (s shop) widestKerf(st *setup) float64 {
-	if st.spec.Round {
+	if st.spec.Round && !st.f.Oval {
 		r := st.f.Diameter / 2
 		if k := min(r/1.5, 2*r-s.job.Stock.Thickness); k >= leastKerf {
 			return k

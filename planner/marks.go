@@ -88,12 +88,15 @@ func (s shop) texts(t *feature.Tree, copies []layout.Copy) fault.List {
 		if least := s.job.Mark.Width / letters.Stroke; x.Height < least {
 			faults.Warnf(at, "text-small", fmt.Sprintf("Make it %s high.", s.job.Units.Length(least)), "letters %s high of lines %s wide run together", s.job.Units.Length(x.Height), s.job.Units.Length(s.job.Mark.Width))
 		}
+		say := func(drawing, copy int, text string, mirrored bool) {
+			t.Say(id, t.Ride(x, letters.Width(text, x.Height)), drawing, copy, text, mirrored)
+		}
 		if x.Drawing == 0 {
 			if s.job.Stock.Hold == job.Blank {
 				faults.Errorf(at, "text-stock", "Put it on the drawing.", "blanks in a fixture have no stock to mark beside them")
 				continue
 			}
-			t.Say(id, x, -1, 0, s.says(x, layout.Copy{}), false)
+			say(-1, 0, s.says(x, layout.Copy{}), false)
 			continue
 		}
 		var of []layout.Copy
@@ -109,10 +112,10 @@ func (s shop) texts(t *feature.Tree, copies []layout.Copy) fault.List {
 		switch {
 		case len(of) == 0:
 		case alike:
-			t.Say(id, x, x.Drawing-1, 0, s.says(x, of[0]), of[0].Move.Mirror)
+			say(x.Drawing-1, 0, s.says(x, of[0]), of[0].Move.Mirror)
 		default:
 			for _, c := range of {
-				t.Say(id, x, x.Drawing-1, c.Number, s.says(x, c), c.Move.Mirror)
+				say(x.Drawing-1, c.Number, s.says(x, c), c.Move.Mirror)
 			}
 		}
 	}

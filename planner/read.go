@@ -62,7 +62,7 @@ func Features(j job.Job, loops []*drawing.Loops) (feature.Tree, fault.List) {
 		names[i] = PartName(d)
 	}
 	return feature.Build(feature.Input{
-		Drawings: loops, Names: names, Stock: j.Stock, Process: j.Process, Rules: j.Rules, Overrides: j.Overrides, Units: j.Units,
+		Drawings: loops, Names: names, Stock: j.Stock, Process: j.Process, Rules: j.Rules, Edits: j.Edits, Overrides: j.Overrides, Units: j.Units,
 	})
 }
 

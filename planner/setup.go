@@ -282,7 +282,7 @@ func (s shop) way(st *setup, l lead.Lead) way {
 	}
 	w := way{lead: l, cut: lead.Assemble(st.spec, l, overburn, out)}
 	// Round a circle that nothing lies beside, every start is like the first.
-	if s.rules.EntryFeed == 0 && len(st.ways) > 0 && st.spec.Round && len(st.near) == 0 && st.ways[0].feeds == nil && alike(st.ways[0].cut, w.cut) {
+	if s.rules.EntryFeed == 0 && len(st.ways) > 0 && st.spec.Round && !f.Oval && len(st.near) == 0 && st.ways[0].feeds == nil && alike(st.ways[0].cut, w.cut) {
 		first := &st.ways[0]
 		w.holds, w.time = first.holds, first.time
 		return w

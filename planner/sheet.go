@@ -76,6 +76,10 @@ func SetupSheet(j job.Job, p *Program, faults fault.List, cautions []string, pri
 		}
 		parts.Rows = append(parts.Rows, row(part.ID, "%s x %d: %s", part.Name, count[k], kindCounts(p.Tree, part)))
 	}
+	edits := report.Section{Head: "EDITED AT THE CONTROLLER, the drawing's own file is as it was"}
+	for _, l := range EditLines(j, p.Tree) {
+		edits.Rows = append(edits.Rows, report.Row{Name: l.Line()})
+	}
 	drill := report.Section{Head: "NOT CUT, TO BE DRILLED"}
 	for k, part := range p.Tree.Parts {
 		for _, i := range part.Features {
@@ -120,7 +124,7 @@ func SetupSheet(j job.Job, p *Program, faults fault.List, cautions []string, pri
 	for _, c := range cautions {
 		care.Rows = append(care.Rows, report.Row{Name: "[ ] " + c})
 	}
-	s.Sections = []report.Section{stock, process, machine, parts, drill, work, takes, watch, care}
+	s.Sections = []report.Section{stock, process, machine, parts, edits, drill, work, takes, watch, care}
 	s.Features, s.Picture = featureRows(j, p), Picture(j, p)
 	return s
 }

@@ -132,6 +132,7 @@ func (s shop) notes(p *Program) []string {
 	if o := s.job.Machine.SensorOffset; o.Known {
 		out = append(out, fmt.Sprintf("touch-off: the sensor trips %s after the nozzle touches", s.job.Units.Length(o.Value)))
 	}
+	out = append(out, editNotes(s.job, p)...)
 	if s.rules.Control != job.ControlOff && gcode.OnlyComments(s.job.Machine.Program.ControlOff) {
 		out = append(out, "height-hold lines are comments only: this profile has no words for height control")
 	}
@@ -234,6 +235,7 @@ func (s shop) proofInput(p *Program, text []byte, dry bool) proof.Input {
 		}},
 		Holds: proof.HoldsAsMarked, Lie: s.lies(p), Shared: j.Layout.Share,
 	}
+	s.proofEdits(&in, p)
 	if s.rules.Control == job.ControlOff {
 		in.Holds = proof.HoldsThroughout
 	}
@@ -251,7 +253,10 @@ func (s shop) proofInput(p *Program, text []byte, dry bool) proof.Input {
 	pockets := max(1, len(j.Stock.Fixture.Pockets))
 	for _, pl := range p.Placed {
 		part := p.Tree.Parts[pl.Part]
-		q := proof.Part{Label: pl.Label}
+		q := proof.Part{Label: pl.Label, Place: pl.Move}
+		if len(in.Edits) > 0 && part.Drawing >= 0 && !part.Text {
+			q.Of = part.ID
+		}
 		if blank {
 			q.Blank, q.Load = pl.Blank-1, (pl.Blank-1)/pockets
 			if part.Outline >= 0 {
@@ -266,7 +271,10 @@ func (s shop) proofInput(p *Program, text []byte, dry bool) proof.Input {
 			w := proof.Feature{
 				ID: labelOf(p, pl, i), Kind: string(f.Kind), Rule: string(f.Rule), Loop: pl.Move.Path(f.Wanted()),
 				Kerf: s.kerf, Feed: j.Process.Feed, PierceHeight: j.Process.PierceHeight, CutHeight: j.Process.CutHeight,
-				PierceDelay: s.delay(f), Hold: f.Hold, Against: f.Against,
+				PierceDelay: s.delay(f), Hold: f.Hold, Against: f.Against, Of: f.ID,
+			}
+			if f.Rule.Cuts() {
+				w.Taper = f.Taper
 			}
 			if f.Rule == feature.RuleMark {
 				m := j.Mark

@@ -19,6 +19,7 @@ type Input struct {
 	Stock     job.Stock
 	Process   job.Process // for its table of taper
 	Rules     job.Rules   // zero values are filled with the defaults
+	Edits     []job.Edit
 	Overrides []job.Override
 	Units     unit.System // for reasons
 }
@@ -39,6 +40,10 @@ func Build(in Input) (Tree, fault.List) {
 			name = in.Names[d]
 		}
 		t.add(d, name, loops, &faults)
+	}
+	if len(in.Edits) > 0 {
+		// Half of what the proof allows is for the writer.
+		t.edit(in.Edits, min(rules.Tolerance, rules.ProofWithin/2), in.Units, &faults)
 	}
 	for i := range t.Features {
 		decide(&t.Features[i], &in, rules)

@@ -1,9 +1,11 @@
 // Package feature sorts the closed paths of a drawing into parts and their
-// features, and says for each which rule of the trade applies and why. It
-// never moves a path.
+// features, makes the edits of the job on them, and says for each which rule
+// of the trade applies and why. Nothing else moves a path.
 package feature
 
 import (
+	"slices"
+
 	"example.org/kerfwright/planner/geom"
 	"example.org/kerfwright/planner/job"
 	"example.org/kerfwright/planner/plain"
@@ -47,7 +49,7 @@ type Feature struct {
 	Rule     Rule
 	Why      string // the reason for the rule, with its figures
 	Loop     geom.Path
-	From     int     // into the drawing's Closed, or Open if Loop is open
+	From     int     // into the drawing's Closed, or Open if Loop is open; -1 is none of it
 	Area     float64 // mm2 inside the loop
 	Width    float64 // mm along X
 	Height   float64 // mm along Y
@@ -70,6 +72,11 @@ type Feature struct {
 	Tolerance float64      // mm, plus or minus, wanted of its size; 0 is none
 	Tabs      int          // of an outline: bridges that keep the part in
 	TabAt     []geom.Point // their middles on the edge, set by whoever plans the cuts
+
+	Edited bool         // an edit changed it, or its part
+	Added  bool         // an edit added it
+	Oval   bool         // a hole or a slot that a correction made a little oval
+	moved  *geom.Affine // from the drawing to where edits put it; nil: as drawn
 }
 
 // Wanted is the edge that is to come out: the Loop, or for a hole that the
@@ -77,6 +84,15 @@ type Feature struct {
 func (f Feature) Wanted() geom.Path {
 	if f.Taper == 0 || f.Diameter+f.Taper <= 0 || !f.Rule.Cuts() {
 		return f.Loop
+	}
+	if f.Oval {
+		k := (f.Diameter + f.Taper) / f.Diameter
+		m := geom.Stretch(f.Center, k, k)
+		out := geom.Path{Closed: true, V: slices.Clone(f.Loop.V)}
+		for i := range out.V {
+			out.V[i].P = m.Apply(out.V[i].P)
+		}
+		return out
 	}
 	return geom.Circle(f.Center, (f.Diameter+f.Taper)/2)
 }
@@ -98,4 +114,9 @@ type Part struct {
 type Tree struct {
 	Parts    []Part
 	Features []Feature
+
+	Drawn   []Drawn // parts before the edits, in the order of Parts; nil if the job has none
+	Done    []Done  // what each of the job's edits did
+	steps   []step
+	deleted map[string]int // features, by the number of the edit
 }

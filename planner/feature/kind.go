@@ -12,6 +12,7 @@ type shape struct {
 	diameter float64
 	length   float64
 	center   geom.Point
+	dir      geom.Point // of a slot's length, a unit vector
 }
 
 // recognise tells circles and slots from other loops, however they were
@@ -20,12 +21,12 @@ func recognise(loop geom.Path) shape {
 	runs := merge(loop)
 	box := loop.Box()
 	if len(runs) == 1 && runs[0].arc {
-		return shape{Hole, 2 * runs[0].radius, 0, runs[0].center}
+		return shape{kind: Hole, diameter: 2 * runs[0].radius, center: runs[0].center}
 	}
 	if s, ok := slot(runs); ok {
 		return s
 	}
-	return shape{CutOut, 0, 0, box.Center()}
+	return shape{kind: CutOut, center: box.Center()}
 }
 
 // run is a stretch of segments on one line or one circle.
@@ -126,5 +127,5 @@ func slot(runs []run) (shape, bool) {
 		return shape{}, false
 	}
 	apart := a.center.Dist(b.center)
-	return shape{Slot, a.radius + b.radius, apart + a.radius + b.radius, a.center.Lerp(b.center, 0.5)}, true
+	return shape{Slot, a.radius + b.radius, apart + a.radius + b.radius, a.center.Lerp(b.center, 0.5), b.center.Sub(a.center).Unit()}, true
 }

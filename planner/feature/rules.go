@@ -179,7 +179,7 @@ func RulesFor(f Feature) []Rule {
 func KindsFor(f Feature) []Kind {
 	var out []Kind
 	for _, k := range kindsFor(f) {
-		if s := recognise(f.Loop); (k == Hole || k == Slot) && s.kind != k {
+		if s := recognise(f.Loop); (k == Hole || k == Slot) && s.kind != k && !(f.Oval && f.Kind == k) {
 			continue
 		}
 		out = append(out, k)
@@ -191,6 +191,10 @@ func KindsFor(f Feature) []Kind {
 // for what the shape cannot be, is an Error.
 func (t *Tree) override(o job.Override, in *Input, r job.Rules, faults *fault.List) {
 	i := slices.IndexFunc(t.Features, func(f Feature) bool { return f.ID == o.Feature })
+	if n := t.deleted[o.Feature]; i < 0 && n > 0 {
+		faults.Warnf(fault.Where{Feature: o.Feature}, "override-deleted", "Take the edit or the override back.", "the job says how it is cut, and edit %d deleted it", n)
+		return
+	}
 	if i < 0 {
 		faults.Errorf(fault.Where{Feature: o.Feature}, "override-unknown", "Delete the override, or name a feature that the drawing has.",
 			"the job changes a feature that the drawing does not have")
@@ -226,7 +230,9 @@ func (t *Tree) override(o job.Override, in *Input, r job.Rules, faults *fault.Li
 			f.Taper = in.Process.TaperAdd(f.Ratio)
 		}
 	}
-	f.Critical = append(f.Critical, o.Critical...)
+	for _, q := range o.Critical {
+		f.Critical = append(f.Critical, f.Now(q))
+	}
 	if o.Tolerance > 0 {
 		f.Tolerance = o.Tolerance
 	}
@@ -246,7 +252,7 @@ func (t *Tree) override(o job.Override, in *Input, r job.Rules, faults *fault.Li
 		f.Why += fmt.Sprintf("; pierce delay %s s, chosen by the operator", unit.Number(o.Delay.Value, 2))
 	}
 	if o.Start != nil {
-		start := *o.Start
+		start := f.Now(*o.Start)
 		f.Start = &start
 	}
 }

@@ -146,8 +146,11 @@ func (w *writer) put(parts ...string) {
 	w.buf.WriteString(w.end)
 }
 
+// CommentMost is how long a comment may be; a longer one is cut.
+const CommentMost = 120
+
 func (w *writer) comment(format string, args ...any) {
-	w.line("(%s)", plain.Comment(fmt.Sprintf(format, args...), 120))
+	w.line("(%s)", plain.Comment(fmt.Sprintf(format, args...), CommentMost))
 }
 
 func (w *writer) template(lines []string) {

@@ -30,6 +30,7 @@ type Job struct {
 	Units     unit.System // of the job file and the screen
 	Stock     Stock
 	Drawings  []Drawing
+	Edits     []Edit // of what the drawings give, in order
 	Layout    Layout
 	Alignment Alignment // how the stock lies on the table
 	Process   Process

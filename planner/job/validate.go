@@ -320,6 +320,7 @@ var ranges = sync.OnceValue(func() map[Field]Range {
 		OverrideDelay:     {Seconds, 0, 60, "the arc cannot wait less than no time, and a minute burns the plate away"},
 	}
 	maps.Copy(all, shapeRanges())
+	maps.Copy(all, editRanges())
 	return all
 })
 

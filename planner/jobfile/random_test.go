@@ -108,6 +108,12 @@ func (d draw) job() job.Job {
 				Y: d.number(job.PlaceAt), Angle: d.number(job.PlaceAngle), Mirror: d.some(), Plate: d.count(job.PlateNumber), Lock: d.some()}
 		})
 	}
+	j.Edits = list(d, 3, func() job.Edit {
+		return job.Edit{Do: rapid.SampledFrom(job.EditKinds()).Draw(d.T, "do"), On: d.must(), Angle: d.number(job.EditAngle), Factor: d.number(job.EditFactor),
+			DrawnX: d.number(job.EditSize), MeasuredX: d.number(job.EditSize), DrawnY: d.number(job.EditSize), MeasuredY: d.number(job.EditSize),
+			Diameter: d.number(job.EditBore), Length: d.number(job.EditOverall), Width: d.number(job.EditAcross),
+			X: d.number(job.EditAt), Y: d.number(job.EditAt), Sure: d.some(), Note: d.text()}
+	})
 	j.Layout.Trim, j.Layout.TrimStart = word(d, job.Trimmings()), word(d, job.TrimStarts())
 	j.Layout.TrimX, j.Layout.TrimY = d.opt(job.LayoutTrimX), d.opt(job.LayoutTrimY)
 	j.Layout.Share, j.Layout.ShareFrom = d.some(), d.number(job.LayoutShare)

@@ -3,6 +3,7 @@ package jobfile
 import (
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
@@ -18,6 +19,7 @@ func shapeJob(f *Form, j *job.Job) {
 	f.Text("name", &j.Name)
 	f.Table("stock", func() { shapeStock(f, &j.Stock) })
 	Tables(f, "drawings", &j.Drawings, func(d *job.Drawing) { shapeDrawing(f, d) })
+	Tables(f, "edits", &j.Edits, func(e *job.Edit) { shapeEdit(f, e) })
 	f.Table("layout", func() { shapeLayout(f, &j.Layout, len(j.Drawings)) })
 	f.Table("alignment", func() { shapeAlignment(f, &j.Alignment) })
 	f.Table("process", func() { ShapeProcess(f, &j.Process) })
@@ -104,6 +106,31 @@ func shapeUnits(f *Form, key string, v *unit.System) {
 	case unit.Inch.String():
 		*v = unit.Inch
 	}
+}
+
+func shapeEdit(f *Form, e *job.Edit) {
+	do := string(e.Do)
+	f.Must("do", &do, func(s string) error {
+		if !slices.Contains(job.EditKinds(), job.EditKind(s)) {
+			return fmt.Errorf("must be one of: %s", joined(job.EditKinds()))
+		}
+		return nil
+	})
+	e.Do = job.EditKind(do)
+	f.Must("on", &e.On, nil)
+	f.Number("angle", &e.Angle, job.EditAngle)
+	f.Number("factor", &e.Factor, job.EditFactor)
+	f.Number("drawn_x", &e.DrawnX, job.EditSize)
+	f.Number("measured_x", &e.MeasuredX, job.EditSize)
+	f.Number("drawn_y", &e.DrawnY, job.EditSize)
+	f.Number("measured_y", &e.MeasuredY, job.EditSize)
+	f.Number("diameter", &e.Diameter, job.EditBore)
+	f.Number("length", &e.Length, job.EditOverall)
+	f.Number("width", &e.Width, job.EditAcross)
+	f.Number("x", &e.X, job.EditAt)
+	f.Number("y", &e.Y, job.EditAt)
+	f.Flag("sure", &e.Sure)
+	f.Text("note", &e.Note)
 }
 
 func shapeLayout(f *Form, l *job.Layout, drawings int) {

@@ -45,6 +45,7 @@ func Prove(in Input) Result {
 		c.units = rs274.Inches
 	}
 	c.aloft = heightWithin + 2*c.rounding() // Z0 and the height itself are both rounded
+	c.edit()
 	c.lay()
 	c.metals()
 	c.read()

@@ -29,7 +29,9 @@ type Input struct {
 	Tolerance float64 // mm that an edge may be off; 0 is geom.Proof
 	Done      *Done   // nil: nothing is cut before the program starts
 	Lie       *Lie    // how the stock lies on the table; nil: as drawn
-	Shared    bool    // edges one kerf apart may be parted by one cut
+	Edits     []Edit  // made on Drawn, in order; none: Parts are as drawn
+	Drawn     []DrawnPart
+	Shared    bool // edges one kerf apart may be parted by one cut
 
 	// HoldBelow is the part of the programmed feed under which height must be
 	// held. Over 0 the proof works out for itself where holds are needed; 0
@@ -68,6 +70,10 @@ const (
 type Part struct {
 	Label    string // "p1" or "p1#2"
 	Features []Feature
+	// Of is the DrawnPart that it is a copy of and Place how that lies on the
+	// stock: looked at if there are edits; "" is of no drawing.
+	Of    string
+	Place geom.Move
 	// Load counts the times the stock is renewed, from 0: blanks that sit in
 	// one pocket one after the other have different loads. The program must
 	// stop between loads.
@@ -87,7 +93,9 @@ type Feature struct {
 	Pop  bool // of "drill": its centre is marked by a pulse of the arc
 	// Loop is the wanted edge on the stock, closed in either direction; a
 	// mark may be open.
-	Loop geom.Path
+	Loop  geom.Path
+	Of    string  // DrawnFeature.ID
+	Taper float64 // mm by which Loop is wider than the hole that is drawn
 
 	Kerf         float64 // mm, full width
 	Feed         float64 // mm/min along the edge
