@@ -48,6 +48,7 @@ type nester struct {
 	rounds int
 	seed   uint64
 	before int // rounds of earlier plates
+	shapes map[shapeKey][][]geom.Point
 }
 
 // Nest lays out every copy that is not locked by the true shapes, on as few

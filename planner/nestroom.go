@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 
+	sf "github.com/peterstace/simplefeatures/geom"
+
 	"example.org/kerfwright/planner/feature"
 	"example.org/kerfwright/planner/geom"
 	"example.org/kerfwright/planner/layout"
@@ -11,35 +13,111 @@ import (
 )
 
 // shape returns the rings of a drawing's parts, grown by half the gap and
-// flattened outwards. Cut-outs in which nothing could lie are closed.
+// flattened outwards. Cut-outs in which nothing could lie are closed. Parts
+// that are drawn nearer to each other than the gap grow together.
 func (n *nester) shape(d int, grow, least float64) [][]geom.Point {
-	grow += nestFlat
-	var rings [][]geom.Point
+	key := shapeKey{d, grow, least}
+	if done, ok := n.shapes[key]; ok {
+		return done
+	}
+	if n.shapes == nil {
+		n.shapes = map[shapeKey][][]geom.Point{}
+	}
+	n.shapes[key] = n.grown(d, grow+nestFlat, least)
+	return n.shapes[key]
+}
+
+type shapeKey struct {
+	drawing     int
+	grow, least float64
+}
+
+// grown is shape at its true distance.
+func (n *nester) grown(d int, grow, least float64) [][]geom.Point {
+	roomy := func(i int) bool {
+		f := n.tree.Features[i]
+		return f.Kind != feature.Outline && f.Rule.Cuts() && min(f.Width, f.Height) > least+2*grow
+	}
+	var parts [][]geom.Path
 	for _, part := range n.tree.Parts {
 		if part.Drawing != d || part.Outline < 0 {
 			continue
 		}
 		var holes []geom.Path
 		for _, i := range part.Features {
-			f := n.tree.Features[i]
-			if f.Kind != feature.Outline && f.Rule.Cuts() && min(f.Width, f.Height) > least+2*grow {
-				holes = append(holes, f.Loop)
+			if roomy(i) {
+				holes = append(holes, n.tree.Features[i].Loop)
 			}
 		}
-		if part.In >= 0 && !slices.ContainsFunc(n.tree.Parts, func(o feature.Part) bool { // its cut-out is closed
-			return slices.Contains(o.Features, part.In) && min(n.tree.Features[part.In].Width, n.tree.Features[part.In].Height) > least+2*grow
-		}) {
+		if n.hidden(part, roomy) {
 			continue
 		}
 		paths, err := geom.OffsetRegion(n.tree.Features[part.Outline].Loop, holes, grow)
 		if err != nil { // an edge that cannot be offset takes up its box
 			paths = []geom.Path{boxPath(n.tree.Features[part.Outline].Loop.Box().Grow(grow))}
 		}
+		parts = append(parts, paths)
+	}
+	if len(parts) > 1 {
+		parts = together(parts)
+	}
+	var rings [][]geom.Point
+	for _, paths := range parts {
 		for _, p := range paths {
 			rings = append(rings, p.Flatten(nestFlat))
 		}
 	}
 	return rings
+}
+
+// hidden reports whether a part lies in a cut-out that is closed, or whose own
+// part does.
+func (n *nester) hidden(part feature.Part, roomy func(int) bool) bool {
+	for part.In >= 0 {
+		if !roomy(part.In) {
+			return true
+		}
+		part = n.tree.Parts[n.tree.Features[part.In].Part]
+	}
+	return false
+}
+
+// together unites what several parts cover; what the library cannot unite
+// takes up its box.
+func together(parts [][]geom.Path) [][]geom.Path {
+	all := make([]sf.Geometry, len(parts))
+	box := geom.EmptyBox()
+	var err error
+	for i, paths := range parts {
+		for _, outside := range []bool{true, false} { // outsides before holes
+			op := sf.Difference
+			if outside {
+				op = sf.Union
+			}
+			for _, p := range paths {
+				box = box.Union(p.Box())
+				if (p.Area() > 0) == outside && err == nil {
+					all[i], err = with(op, all[i], p)
+				}
+			}
+		}
+	}
+	if err == nil {
+		var one sf.Geometry
+		if one, err = sf.UnionMany(all); err == nil {
+			return ringsIn(one)
+		}
+	}
+	return [][]geom.Path{{boxPath(box)}}
+}
+
+// with joins a path to what there is by an operation of the library.
+func with(op func(a, b sf.Geometry) (sf.Geometry, error), have sf.Geometry, p geom.Path) (sf.Geometry, error) {
+	g, err := polygonOf(p)
+	if err != nil || have.IsEmpty() {
+		return g, err
+	}
+	return op(have, g)
 }
 
 // freeRoom is what a plate offers: where its strip begins, how long and high it

@@ -50,7 +50,7 @@ func Plan(ctx context.Context, j job.Job, loops []*drawing.Loops) (*Program, fau
 		return nil, faults
 	}
 	faults = append(faults, forecastFaults(j, tree)...)
-	p := &Program{Tree: tree, Plate: s.plate, Plates: plates, trim: s.trim}
+	p := &Program{Tree: tree, Plate: s.plate, Plates: plates, trim: s.trim, loops: loops}
 	work, more := s.place(progress.Phase(ctx, "places", "cuts"), p, setups, copies)
 	faults = append(faults, more...)
 	if len(work) == 0 {
@@ -121,7 +121,7 @@ func Prove(ctx context.Context, j job.Job, loops []*drawing.Loops, text []byte, 
 	for i := range tree.Features {
 		tree.Features[i].TabAt = s.tabAt(tree.Features[i])
 	}
-	p := &Program{Tree: tree, Placed: placed(tree, copies)}
+	p := &Program{Tree: tree, Placed: placed(tree, copies), loops: loops}
 	return proof.Prove(s.proofInput(p, text, dry)), faults
 }
 

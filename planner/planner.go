@@ -2,6 +2,7 @@ package planner
 
 import (
 	"example.org/kerfwright/planner/cost"
+	"example.org/kerfwright/planner/drawing"
 	"example.org/kerfwright/planner/feature"
 	"example.org/kerfwright/planner/geom"
 	"example.org/kerfwright/planner/proof"
@@ -42,10 +43,11 @@ type Program struct {
 
 	Plate, Plates int // from 1, which one of how many; a fixture is one plate
 
-	trim  *trim  // how the plate is trimmed; nil: not
-	done  []Cut  // those
-	begun bool   // the first of Cuts was begun before
-	start string // what must be so before the program is run
+	loops []*drawing.Loops // of the job's drawings, for the proof
+	trim  *trim            // how the plate is trimmed; nil: not
+	done  []Cut            // those
+	begun bool             // the first of Cuts was begun before
+	start string           // what must be so before the program is run
 
 	Verdict, DryVerdict proof.Result
 }

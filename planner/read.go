@@ -3,6 +3,7 @@ package planner
 import (
 	"context"
 	"errors"
+	"fmt"
 	"io/fs"
 	"path"
 
@@ -14,11 +15,13 @@ import (
 	"example.org/kerfwright/planner/shape"
 )
 
-// Read opens and reads every drawing of the job, and makes its typed shapes. A drawing that cannot be
-// read leaves a nil entry and at least one Error.
+// Read opens and reads every drawing of the job, and makes its typed shapes.
+// Entries of one drawing share what was read once; its faults come once. A
+// drawing that cannot be read leaves a nil entry and at least one Error.
 func Read(ctx context.Context, j job.Job, src Sources) ([]*drawing.Loops, fault.List) {
 	var faults fault.List
 	out := make([]*drawing.Loops, len(j.Drawings))
+	first := map[string]int{} // entries that read the same text in the same way share what is read
 	for i, d := range j.Drawings {
 		if d.Shape != nil {
 			loops, more := shape.In(*d.Shape, j.Units)
@@ -29,6 +32,13 @@ func Read(ctx context.Context, j job.Job, src Sources) ([]*drawing.Loops, fault.
 			out[i] = loops
 			continue
 		}
+		o := ReadOptions(j, i)
+		way := fmt.Sprintf("%q %#v", d.File, o)
+		if k, ok := first[way]; ok {
+			out[i] = out[k]
+			continue
+		}
+		first[way] = i
 		data, err := src.Drawing(d.File)
 		if err != nil {
 			do := "Check that it can be read."
@@ -38,7 +48,7 @@ func Read(ctx context.Context, j job.Job, src Sources) ([]*drawing.Loops, fault.
 			faults.Errorf(fault.Where{File: d.File}, "drawing-open", do, "the drawing does not open: %v", err)
 			continue
 		}
-		loops, more := drawing.Read(ctx, data, ReadOptions(j, i))
+		loops, more := drawing.Read(ctx, data, o)
 		faults = append(faults, more...)
 		out[i] = loops
 	}
@@ -57,17 +67,18 @@ func ReadOptions(j job.Job, i int) drawing.Options {
 // Features sorts the job's drawings into parts and features, with the rules
 // and the operator's overrides applied.
 func Features(j job.Job, loops []*drawing.Loops) (feature.Tree, fault.List) {
-	names := make([]plain.Text, len(j.Drawings))
+	names, only := make([]plain.Text, len(j.Drawings)), make([]int, len(j.Drawings))
 	for i, d := range j.Drawings {
-		names[i] = PartName(d)
+		names[i], only[i] = PartName(d), d.Part
 	}
 	return feature.Build(feature.Input{
-		Drawings: loops, Names: names, Stock: j.Stock, Process: j.Process, Rules: j.Rules, Edits: j.Edits, Overrides: j.Overrides, Units: j.Units,
+		Drawings: loops, Names: names, Only: only, Stock: j.Stock, Process: j.Process, Rules: j.Rules, Edits: j.Edits, Overrides: j.Overrides, Units: j.Units,
 	})
 }
 
 // PartName returns what a drawing's part is called: the name given, or the
-// file's own without folder and ending, or what shape it is.
+// file's own without folder and ending and, of several, which it is, or what
+// shape it is.
 func PartName(d job.Drawing) plain.Text {
 	if !d.Name.Empty() {
 		return d.Name
@@ -76,5 +87,9 @@ func PartName(d job.Drawing) plain.Text {
 		return plain.Of(string(d.Shape.Kind))
 	}
 	base := path.Base(d.File)
-	return plain.Of(base[:len(base)-len(path.Ext(base))])
+	base = base[:len(base)-len(path.Ext(base))]
+	if d.Part > 0 {
+		base += fmt.Sprint(" ", d.Part)
+	}
+	return plain.Of(base)
 }

@@ -55,7 +55,7 @@ func TakeUp(j job.Job, whole *Program, from From) (*Program, fault.List) {
 		faults.Errorf(fault.Where{}, "resume", "Give a cut or a line of the job's own program.", "%v", err)
 		return nil, faults
 	}
-	p := &Program{Plate: whole.Plate, Plates: whole.Plates, Tree: whole.Tree, Placed: whole.Placed, Before: pl.cut, TakenUp: true, Lie: whole.Lie, Shared: whole.Shared, trim: whole.trim, done: whole.Cuts[:pl.cut]}
+	p := &Program{Plate: whole.Plate, Plates: whole.Plates, Tree: whole.Tree, Placed: whole.Placed, Before: pl.cut, TakenUp: true, Lie: whole.Lie, Shared: whole.Shared, trim: whole.trim, loops: whole.loops, done: whole.Cuts[:pl.cut]}
 	p.Cuts = slices.Clone(whole.Cuts[pl.cut:])
 	for i := range p.Cuts {
 		p.Cuts[i].along = nil

@@ -295,5 +295,6 @@ func (s shop) proofInput(p *Program, text []byte, dry bool) proof.Input {
 		}
 		in.Parts = append(in.Parts, q)
 	}
+	s.meant(p, &in)
 	return in
 }

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"slices"
 	"strconv"
 
 	"example.org/kerfwright/planner"
@@ -121,7 +122,7 @@ func treeScene(t feature.Tree, loops []*drawing.Loops) *scene {
 		}
 	}
 	for d, l := range loops {
-		if l == nil {
+		if l == nil || slices.Contains(loops[:d], l) { // several entries are parts of one drawing
 			continue
 		}
 		for _, o := range l.Open {

@@ -183,6 +183,11 @@ func newJob(w world, f flags) error {
 	if err := complain(w, faults); err != nil {
 		return err
 	}
+	if f.has("apart") {
+		apart, more := planner.Apart(j, loops)
+		faults = append(faults, more...)
+		j, loops = apart.Job, apart.Loops
+	}
 	tree, more := planner.Features(j, loops)
 	faults = append(faults, more...)
 	if err := complain(w, faults); err != nil {

@@ -50,13 +50,19 @@ func nestJob(w world, f flags) error {
 			o.put(n)
 		}
 	}
+	tables := []string{"layout", "stock"}
+	if f.has("apart") {
+		apart, more := planner.Apart(j, loops)
+		faults = append(faults, more...)
+		j, loops, tables = apart.Job, apart.Loops, append(tables, "drawings", "overrides", "texts")
+	}
 	out, more := planner.Nest(context.Background(), j, loops)
 	faults = append(faults, more...)
 	if err := complain(w, faults); err != nil {
 		return err
 	}
 	j.Layout.Places, j.Layout.Method = out.Places, job.MethodNest
-	if err := saveTables(name, j, "layout", "stock"); err != nil {
+	if err := saveTables(name, j, tables...); err != nil {
 		return err
 	}
 	r := report.Nest{Job: name, How: out.How, Plates: out.Plates, Used: out.Length, Density: out.Density, Rounds: out.Rounds, Gap: out.Gap,

@@ -16,6 +16,7 @@ import (
 type Input struct {
 	Drawings  []*drawing.Loops // a nil one is passed over
 	Names     []plain.Text     // of the parts, one for each drawing
+	Only      []int            // from 1, the one outermost part of each drawing that is meant; 0 or missing is all
 	Stock     job.Stock
 	Process   job.Process // for its table of taper
 	Rules     job.Rules   // zero values are filled with the defaults
@@ -31,6 +32,7 @@ func Build(in Input) (Tree, fault.List) {
 	var t Tree
 	var faults fault.List
 	rules := in.Rules.WithDefaults()
+	all := kits{}
 	for d, loops := range in.Drawings {
 		if loops == nil {
 			continue
@@ -39,7 +41,10 @@ func Build(in Input) (Tree, fault.List) {
 		if d < len(in.Names) {
 			name = in.Names[d]
 		}
-		t.add(d, name, loops, &faults)
+		nodes, ok := all.nodes(loops, only(in.Only, d), &faults)
+		if ok {
+			t.add(d, name, loops, nodes, &faults)
+		}
 	}
 	if len(in.Edits) > 0 {
 		// Half of what the proof allows is for the writer.
@@ -58,15 +63,10 @@ func Build(in Input) (Tree, fault.List) {
 }
 
 // add appends the parts of one drawing.
-func (t *Tree) add(d int, name plain.Text, loops *drawing.Loops, faults *fault.List) {
-	nodes, err := nest(loops)
-	if err != nil {
-		faults.Errorf(fault.Where{File: loops.Name.String()}, "limit", "Leave out what is not part of the part, such as a filling made of lines.", "the drawing has %v", err)
-		return
-	}
+func (t *Tree) add(d int, name plain.Text, loops *drawing.Loops, nodes []node, faults *fault.List) {
 	owner := make([]int, len(nodes)) // part whose outline a node is
 	ofNode := make([]int, len(nodes))
-	mark := func(n node) bool { return n.open || loops.Closed[n.loop].Use == job.LayerMark }
+	mark := func(n node) bool { return isMark(loops, n) }
 
 	base := len(t.Parts)
 	for i, n := range nodes {

@@ -146,6 +146,7 @@ type Drawing struct {
 	Units    unit.System // what the operator said; Unknown keeps the file's own
 	Scale    float64     // true size over drawn size; 0 is 1
 	Page     int         // of a PDF, from 1; 0 is 1
+	Part     int         // from 1, the one of the drawing's parts that is meant; 0 is all, as they lie
 	Layers   []Layer     // only those that the operator changed
 	Gap      float64     // mm, largest gap to close; 0 is geom.Gap
 	Quantity int         // copies wanted; 0 is 1

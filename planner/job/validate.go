@@ -34,6 +34,7 @@ const (
 
 	DrawingScale    Field = "drawings.scale"
 	DrawingPage     Field = "drawings.page"
+	DrawingPart     Field = "drawings.part"
 	DrawingGap      Field = "drawings.gap"
 	DrawingQuantity Field = "drawings.quantity"
 	DrawingGrain    Field = "drawings.grain"
@@ -195,6 +196,7 @@ var ranges = sync.OnceValue(func() map[Field]Range {
 
 		DrawingScale:    {Pure, 1e-4, 1e4, "true size over drawn size"},
 		DrawingPage:     {Count, 1, 100000, "pages count from 1"},
+		DrawingPart:     {Count, 1, 100000, "the parts of a drawing count from 1"},
 		DrawingGap:      {Length, 1e-6, 10, "a wider gap is a missing line"},
 		DrawingQuantity: {Count, 1, 100000, "at least one copy"},
 		DrawingGrain:    {Angle, -math.Pi, math.Pi, "half a turn either way is every direction"},

@@ -173,7 +173,7 @@ func (d draw) stock() job.Stock {
 }
 
 func (d draw) drawing() job.Drawing {
-	r := job.Drawing{File: d.must(), Name: d.text(), Scale: d.number(job.DrawingScale), Page: d.count(job.DrawingPage),
+	r := job.Drawing{File: d.must(), Name: d.text(), Scale: d.number(job.DrawingScale), Page: d.count(job.DrawingPage), Part: d.count(job.DrawingPart),
 		Gap: d.number(job.DrawingGap), Quantity: d.count(job.DrawingQuantity), Layers: list(d, 3, func() job.Layer {
 			return job.Layer{Name: plain.Of(d.must()), Use: word(d, job.LayerUses())}
 		})}

@@ -79,6 +79,7 @@ func shapeDrawing(f *Form, d *job.Drawing) {
 	shapeUnits(f, "units", &d.Units)
 	f.Number("scale", &d.Scale, job.DrawingScale)
 	Count(f, "page", &d.Page, job.DrawingPage)
+	Count(f, "part", &d.Part, job.DrawingPart)
 	f.Number("gap", &d.Gap, job.DrawingGap)
 	Count(f, "quantity", &d.Quantity, job.DrawingQuantity)
 	Rows(f, "layers", &d.Layers, func(l *job.Layer) {

@@ -51,6 +51,7 @@ func Prove(in Input) Result {
 	c.read()
 	if !c.w.wrongUnits { // a comparison at the wrong scale would bury the reason
 		c.match()
+		c.meant()
 		c.clearances()
 		c.edges()
 		c.keepsParts()

@@ -362,10 +362,49 @@ var mutants = []struct {
 	}, "first-height", "", "G92.1"},
 	{"tool change that no profile asks for", func(x *text, in *proof.Input) { x.insert(x.find("p1.h1", "G0 X", 0), "M6 T1") }, "tool-change", "p1.h1", "M6 T1"},
 	{"stop with the torch lit", func(x *text, in *proof.Input) { x.insert(x.find("p1.h1", "M5", 0), "M0") }, "lit-stop", "p1.h1", "M0"},
+	{"another part of the drawing is meant", func(x *text, in *proof.Input) { kit(in); in.Meant[0].Part = 1 }, "other-part", "p1.outline", "M3"},
+	{"the drawing has a hole that the part has not", func(x *text, in *proof.Input) {
+		kit(in)
+		in.Drawings[0] = append(in.Drawings[0], proof.Drawn{Loop: geom.Circle(geom.Pt(150-900, 60-40), 4)})
+	}, "other-part", "p2.outline", "M3"},
+	{"a hole of the part is not in the drawing", func(x *text, in *proof.Input) {
+		kit(in)
+		in.Drawings[0] = slices.DeleteFunc(in.Drawings[0], func(d proof.Drawn) bool { return d.Loop.Box().Center().Dist(h2.Sub(geom.Pt(900, 40))) < 1 })
+	}, "other-part", "p1.h2", "M3"},
+	{"the part that is meant is turned over", func(x *text, in *proof.Input) { kit(in); in.Meant[0].Mirror = true; in.Meant[0].Shift.X -= 1520 }, "other-part", "p1.h3", "M3"},
 	{"touch-off with the torch lit", func(x *text, in *proof.Input) {
 		x.drop("p1.h1", "M3", 0)
 		x.insert(x.find("p1.h1", "G38.2", 0), "M3")
 	}, "lit-probe", "p1.h1", "G38.2"},
+}
+
+// kit says that all parts of the good program are the second part of a drawing
+// that holds a square beside them.
+func kit(in *proof.Input) {
+	away := geom.Pt(900, 40)
+	lines := []proof.Drawn{{Loop: geom.Polygon(geom.Pt(-2000, 0), geom.Pt(-1900, 0), geom.Pt(-1900, 100), geom.Pt(-2000, 100))}}
+	m := proof.Meant{Part: 2, Shift: away}
+	for k, p := range in.Parts {
+		m.Parts = append(m.Parts, k)
+		for _, f := range p.Features {
+			lines = append(lines, proof.Drawn{Loop: geom.Move{Shift: away.Mul(-1)}.Path(f.Loop)})
+		}
+	}
+	in.Drawings, in.Meant = [][]proof.Drawn{lines}, []proof.Meant{m}
+}
+
+// Without damage the part is found, however its lines are ordered.
+func TestPartThatIsMeantIsFoundInItsDrawing(t *testing.T) {
+	in := input(good().text())
+	kit(&in)
+	for range 2 {
+		if r := proof.Prove(in); !r.OK || len(r.Findings) > 0 {
+			t.Fatal(show(r))
+		}
+		slices.Reverse(in.Drawings[0])
+		in.Meant[0].Part = 1
+		in.Drawings[0] = append(in.Drawings[0], proof.Drawn{Loop: geom.Circle(geom.Pt(-500, -500), 10), Mark: true})
+	}
 }
 
 // caught returns the finding that a mutant must raise.

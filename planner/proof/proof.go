@@ -22,6 +22,11 @@ type Input struct {
 	Parts []Part
 	Stock Stock
 
+	// Which parts of which drawings some of Parts are meant to be; the proof finds
+	// them in the drawing by itself.
+	Drawings [][]Drawn
+	Meant    []Meant
+
 	Machine   Machine
 	Form      Form
 	Holds     HoldPlan

@@ -129,3 +129,46 @@ func BenchmarkGrowth(b *testing.B) {
 		})
 	}
 }
+
+// A strip so high that all shapes stand over one another is as short as the
+// widest of them. Once it is, nothing is left to look at, and the search ends
+// however large its budget. A regular shape is as wide at every turn but for
+// rounding, which must not pass for something left.
+func TestSearchEndsWhereNothingIsLeftToFind(t *testing.T) {
+	r := rand.New(rand.NewPCG(3, 4))
+	for trial := range 20 {
+		p := Problem{Height: 1000, Seed: uint64(trial), Rounds: 1 << 20}
+		widest := 0.0
+		for range 1 + r.IntN(2) {
+			w := 20 + 80*r.Float64()
+			widest = max(widest, w)
+			p.Kinds = append(p.Kinds, Kind{Rings: [][]geom.Point{shifted(regular(48, w/2), geom.Pt(17.3, -4.1))}, Count: 1 + r.IntN(2), Angles: spread(24)})
+		}
+		res := Pack(context.Background(), p)
+		checkPlaces(t, p, res)
+		if res.Length > widest*(1+1e-6) || res.Rounds >= p.Rounds {
+			t.Errorf("trial %d: %g mm after %d rounds, the widest is %g", trial, res.Length, res.Rounds, widest)
+		}
+	}
+}
+
+func regular(n int, r float64) (ring []geom.Point) {
+	for k := range n {
+		sin, cos := math.Sincos(2 * math.Pi * float64(k) / float64(n))
+		ring = append(ring, geom.Pt(r*cos, r*sin))
+	}
+	return
+}
+
+// Rings that cross are no shape, and still no reason to search for ever.
+func TestSearchOfCrossingRingsEnds(t *testing.T) {
+	for _, inner := range []float64{30, 38, 40, 41, 44} {
+		crossing := [][]geom.Point{regular(24, 60), regular(24, 40), shifted(regular(24, inner), geom.Pt(3, 1))}
+		for _, high := range []float64{130, 150, 400} {
+			p := Problem{Height: high, Seed: 1, Rounds: 20, Kinds: []Kind{{Rings: crossing, Count: 2, Angles: spread(4)}, {Rings: [][]geom.Point{rectangle(80, 50)}, Count: 1, Angles: spread(4)}}}
+			if r := Pack(context.Background(), p); len(r.Places) != 3 {
+				t.Errorf("%g in %g: %d places", inner, high, len(r.Places))
+			}
+		}
+	}
+}

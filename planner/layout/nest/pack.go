@@ -68,7 +68,7 @@ func (m *model) pack(ctx context.Context, p Problem) Result {
 			if p.Told != nil {
 				p.Told(ws[0].looks/1000, p.Rounds)
 			}
-			if best.used <= least || stop() {
+			if best.used <= least+m.tol || stop() {
 				return
 			}
 			m.parallel(func(k int) {

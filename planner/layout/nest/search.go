@@ -35,6 +35,17 @@ type failed struct {
 
 func (w *worker) over() bool { return w.looks >= w.budget || w.stop() }
 
+// round is one round of a search. A strip that comes apart by itself takes no
+// looks: even so a round costs one for each shape, so that every search ends.
+func (w *worker) round(do func() bool) bool {
+	before := w.looks
+	on := do()
+	if w.looks == before {
+		w.looks += max(1, w.n)
+	}
+	return on
+}
+
 // separate moves shapes until none overlap. Otherwise the state is left at
 // its best, with its loss.
 func (w *worker) separate(rounds, strikes int) (loss float64, apart bool) {
@@ -111,40 +122,45 @@ func (s *state) clean() bool {
 // explore shortens the strip as long as it comes apart; where it does not, it
 // shakes up what came nearest.
 func (w *worker) explore(least float64) {
-	for !w.over() {
-		length := max(w.used*(1-w.step), least)
-		if length >= w.used {
-			return
-		}
-		if length != w.poolAt {
-			w.pool, w.poolAt = w.pool[:0], length
-			w.length = length
-			if !w.restore(w.have) {
-				return
-			}
-		}
-		loss, apart := w.separate(exploreRounds, exploreStrikes)
-		if apart && w.accept() {
-			continue
-		}
-		if w.over() {
-			return
-		}
-		if w.step > leastStep {
-			w.step = max(w.step/2, leastStep)
-			continue
-		}
-		at, _ := slices.BinarySearchFunc(w.pool, loss, func(f failed, l float64) int {
-			if f.loss < l {
-				return -1
-			}
-			return 1
-		})
-		w.pool = slices.Insert(w.pool, at, failed{loss, w.keep()})
-		rank := min(len(w.pool)-1, int(math.Abs(w.rnd.NormFloat64()*0.25)*float64(len(w.pool))))
-		w.restore(w.pool[rank].at)
-		w.shake()
+	for !w.over() && w.round(func() bool { return w.exploreOnce(least) }) {
 	}
+}
+
+// exploreOnce reports whether there is something left to explore.
+func (w *worker) exploreOnce(least float64) bool {
+	length := max(w.used*(1-w.step), least)
+	if length >= w.used-w.tol { // by less than rounding it would be shortened for ever
+		return false
+	}
+	if length != w.poolAt {
+		w.pool, w.poolAt = w.pool[:0], length
+		w.length = length
+		if !w.restore(w.have) {
+			return false
+		}
+	}
+	loss, apart := w.separate(exploreRounds, exploreStrikes)
+	if apart && w.accept() {
+		return true
+	}
+	if w.over() {
+		return false
+	}
+	if w.step > leastStep {
+		w.step = max(w.step/2, leastStep)
+		return true
+	}
+	at, _ := slices.BinarySearchFunc(w.pool, loss, func(f failed, l float64) int {
+		if f.loss < l {
+			return -1
+		}
+		return 1
+	})
+	w.pool = slices.Insert(w.pool, at, failed{loss, w.keep()})
+	rank := min(len(w.pool)-1, int(math.Abs(w.rnd.NormFloat64()*0.25)*float64(len(w.pool))))
+	w.restore(w.pool[rank].at)
+	w.shake()
+	return true
 }
 
 // The strip is shortened by firstStep of its length at first, by leastStep
@@ -231,28 +247,33 @@ func (w *worker) shake() {
 // press shortens the best layout by ever smaller steps: what lies beyond a
 // cut line anywhere is pushed up to what lies before it.
 func (w *worker) press(from, to int, least float64) {
-	for !w.over() {
-		done := float64(w.looks-from) / float64(max(1, to-from))
-		step := pressFrom * math.Pow(pressTo/pressFrom, min(1, max(0, done)))
-		w.length = max(w.used*(1-step), least)
-		if w.length >= w.used {
-			return
-		}
-		d := w.used - w.length
-		cut := w.uniform(0, w.used)
-		next := slices.Clone(w.have)
-		for i := range next {
-			if w.on[i] && next[i].x+w.forms[next[i].form].box.Center().X > cut {
-				next[i].x -= d
-			}
-		}
-		if !w.restore(next) {
-			return
-		}
-		if _, apart := w.separate(pressRounds, pressStrikes); apart {
-			w.accept()
+	for !w.over() && w.round(func() bool { return w.pressOnce(from, to, least) }) {
+	}
+}
+
+// pressOnce reports whether there is something left to press.
+func (w *worker) pressOnce(from, to int, least float64) bool {
+	done := float64(w.looks-from) / float64(max(1, to-from))
+	step := pressFrom * math.Pow(pressTo/pressFrom, min(1, max(0, done)))
+	w.length = max(w.used*(1-step), least)
+	if w.length >= w.used-w.tol {
+		return false
+	}
+	d := w.used - w.length
+	cut := w.uniform(0, w.used)
+	next := slices.Clone(w.have)
+	for i := range next {
+		if w.on[i] && next[i].x+w.forms[next[i].form].box.Center().X > cut {
+			next[i].x -= d
 		}
 	}
+	if !w.restore(next) {
+		return false
+	}
+	if _, apart := w.separate(pressRounds, pressStrikes); apart {
+		w.accept()
+	}
+	return true
 }
 
 const (

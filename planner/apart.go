@@ -1,0 +1,127 @@
+package planner
+
+import (
+	"fmt"
+	"slices"
+
+	"example.org/kerfwright/planner/drawing"
+	"example.org/kerfwright/planner/fault"
+	"example.org/kerfwright/planner/feature"
+	"example.org/kerfwright/planner/geom"
+	"example.org/kerfwright/planner/job"
+	"example.org/kerfwright/planner/plain"
+)
+
+// Parted is a job whose drawings with several parts were laid apart.
+type Parted struct {
+	Job   job.Job
+	Loops []*drawing.Loops // of its drawings; entries of one drawing share theirs
+	Parts int              // entries that came of drawings with several parts
+}
+
+// PartsIn returns how many parts that lie in no other an entry of the job
+// stands for: what Apart would make of it. It is 1 for a typed shape, for an
+// entry that is one part already and for blanks, which lie in a fixture.
+func PartsIn(j job.Job, loops []*drawing.Loops, d int) int {
+	if d >= len(loops) || loops[d] == nil || j.Drawings[d].Shape != nil || j.Drawings[d].Part > 0 || j.Stock.Hold == job.Blank {
+		return 1
+	}
+	n, _ := feature.Outermost(loops[d])
+	return max(1, n)
+}
+
+// Apart makes one entry for each part of every drawing that holds several, so
+// that each can be placed, counted and turned by itself; what lies in a part
+// stays with it. Whatever was said of the drawing holds for each of its parts:
+// a place of the drawing becomes one for each part, so that all lie where they
+// lay, and what was said of a feature goes with it under its new id. Marks that
+// lie in no part are left out with a Warning.
+func Apart(j job.Job, loops []*drawing.Loops) (Parted, fault.List) {
+	out := Parted{Job: j}
+	var faults fault.List
+	was, _ := Features(j, loops)
+	from := make([]int, 0, len(j.Drawings)) // new entry of each drawing's first part
+	out.Job.Drawings = nil
+	for d, entry := range j.Drawings {
+		from = append(from, len(out.Job.Drawings))
+		n := PartsIn(j, loops, d)
+		if n < 2 {
+			out.Job.Drawings, out.Loops = append(out.Job.Drawings, entry), append(out.Loops, loops[d])
+			continue
+		}
+		if _, loose := feature.Outermost(loops[d]); loose > 0 {
+			faults.Warnf(fault.Where{File: entry.File}, "loose-marks", "Draw them inside the part that they belong to, or mark the plate with a text.",
+				"%s in no part: left out", several(loose, "mark"))
+		}
+		for k := range n {
+			one := entry
+			one.Part = k + 1
+			one.Layers = slices.Clone(entry.Layers)
+			if !entry.Name.Empty() {
+				one.Name = plain.Of(fmt.Sprint(entry.Name, " ", k+1))
+			}
+			out.Job.Drawings, out.Loops = append(out.Job.Drawings, one), append(out.Loops, loops[d])
+		}
+		out.Parts += n
+	}
+	from = append(from, len(out.Job.Drawings))
+	out.Job.Layout.Places = nil
+	for _, p := range j.Layout.Places {
+		for e := from[p.Drawing]; e < from[p.Drawing+1]; e++ {
+			one := p
+			one.Drawing = e
+			out.Job.Layout.Places = append(out.Job.Layout.Places, one)
+		}
+	}
+	now, _ := Features(out.Job, out.Loops)
+	out.Job.Overrides = renamed(j.Overrides, was, now, from)
+	out.Job.Texts = slices.Clone(j.Texts)
+	for i := range out.Job.Texts {
+		if t := &out.Job.Texts[i]; t.Drawing > 0 && t.Drawing < len(from) {
+			t.Drawing = 1 + partUnder(now, from[t.Drawing-1], from[t.Drawing], geom.Pt(t.X, t.Y))
+		}
+	}
+	return out, faults
+}
+
+// loopOf says which line of which drawing a feature is.
+type loopOf struct {
+	drawing, loop int
+	open          bool
+}
+
+// renamed gives every override the id that its feature has now. One whose
+// feature is not there keeps its own, and is told as before.
+func renamed(all []job.Override, was, now feature.Tree, from []int) []job.Override {
+	ids := map[loopOf]string{}
+	drawn := make([]int, from[len(from)-1]) // old drawing of each entry
+	for d := range from[1:] {
+		for e := from[d]; e < from[d+1]; e++ {
+			drawn[e] = d
+		}
+	}
+	for _, f := range now.Features {
+		ids[loopOf{drawn[now.Parts[f.Part].Drawing], f.From, !f.Loop.Closed}] = f.ID
+	}
+	out := slices.Clone(all)
+	for i := range out {
+		if k := was.Find(out[i].Feature); k >= 0 {
+			f := was.Features[k]
+			if id, ok := ids[loopOf{was.Parts[f.Part].Drawing, f.From, !f.Loop.Closed}]; ok {
+				out[i].Feature = id
+			}
+		}
+	}
+	return out
+}
+
+// partUnder returns the entry, of those from first to before last, on whose
+// part a point lies: the first if on none.
+func partUnder(t feature.Tree, first, last int, at geom.Point) int {
+	for _, p := range t.Parts {
+		if p.Drawing >= first && p.Drawing < last && p.Outline >= 0 && t.Features[p.Outline].Loop.Winding(at) != 0 {
+			return p.Drawing
+		}
+	}
+	return first
+}

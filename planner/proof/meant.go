@@ -1,0 +1,187 @@
+package proof
+
+import (
+	"math"
+
+	"example.org/kerfwright/planner/geom"
+)
+
+// Drawn is a closed line of a drawing with several parts, in the drawing's own
+// axes. A mark has nothing in it.
+type Drawn struct {
+	Loop geom.Path
+	Mark bool
+}
+
+// Meant says that some of Input.Parts are one part of such a drawing, with all
+// that lies in it. The parts of a drawing are its lines that lie in no other,
+// counted from 1 as they come.
+type Meant struct {
+	Drawing int // into Input.Drawings
+	Part    int
+	Parts   []int // into Input.Parts
+	// How the drawing lies on the stock: X turned over, then turned by Angle (rad)
+	// about its zero, then shifted.
+	Mirror bool
+	Angle  float64
+	Shift  geom.Point
+}
+
+// drawn is a drawing made ready: which part each of its lines is of.
+type drawn struct {
+	loops []*loop
+	part  []int // from 1; 0 is a mark in none
+	parts int
+}
+
+// sorted finds for every line of a drawing the one that lies in no other and
+// that it lies in itself.
+func sorted(lines []Drawn) *drawn {
+	d := &drawn{part: make([]int, len(lines))}
+	boxes, areas := make([]geom.Box, len(lines)), make([]float64, len(lines))
+	for i, l := range lines {
+		boxes[i], areas[i] = l.Loop.Box(), math.Abs(l.Loop.Area())
+		d.loops = append(d.loops, &loop{edge: newPieces(piecesOf(l.Loop.CCW())), box: boxes[i], closed: true})
+	}
+	t := newTree(boxes)
+	root := make([]int, len(lines))
+	for i, l := range d.loops {
+		root[i] = -1
+		c := boxes[i].Center()
+		t.each(geom.Box{Min: c, Max: c}, func(k int) bool {
+			if k != i && !lines[k].Mark && areas[k] > areas[i] && (root[i] < 0 || areas[k] > areas[root[i]]) &&
+				boxes[k].Grow(geom.Join).Encloses(boxes[i]) && d.loops[k].has(l) {
+				root[i] = k // the largest lies in no other
+			}
+			return true
+		})
+	}
+	for i := range lines {
+		if root[i] < 0 && !lines[i].Mark {
+			d.parts++
+			d.part[i] = d.parts
+		}
+	}
+	for i, r := range root {
+		if r >= 0 {
+			d.part[i] = d.part[r]
+		}
+	}
+	return d
+}
+
+// has reports whether most of another line lies inside, by the middles of its
+// pieces; those on the edge say nothing.
+func (l *loop) has(o *loop) bool {
+	in := 0
+	for i := range o.edge.all {
+		q := o.edge.all[i].mid()
+		if _, d := l.edge.nearest(q); d <= geom.Same {
+			continue
+		}
+		if in--; l.holds(q) {
+			in += 2
+		}
+	}
+	return in > 0
+}
+
+// meant holds the parts against the drawing that they are said to be of: each
+// line of the part that is meant has its feature, and no feature is of another
+// part.
+func (c *check) meant() {
+	ready := make([]*drawn, len(c.in.Drawings))
+	for i := range c.in.Meant {
+		m := &c.in.Meant[i]
+		if ready[m.Drawing] == nil {
+			ready[m.Drawing] = sorted(c.in.Drawings[m.Drawing])
+		}
+		c.isPart(m, ready[m.Drawing])
+	}
+}
+
+func (c *check) isPart(m *Meant, d *drawn) {
+	const do = "Choose the part anew, or lay the drawing apart again."
+	var features []*Feature
+	for _, k := range m.Parts {
+		p := &c.in.Parts[k]
+		for i := range p.Features {
+			if f := &p.Features[i]; f.Loop.Closed && f.Rule != "trim" {
+				features = append(features, f)
+			}
+		}
+	}
+	used := make([]bool, len(features))
+	for i, l := range d.loops {
+		if d.part[i] != m.Part {
+			continue
+		}
+		found := false
+		for k, f := range features {
+			if !used[k] && c.same(m, l, f) {
+				used[k], found = true, true
+				break
+			}
+		}
+		if !found && len(features) > 0 {
+			at := m.at(l.box.Center())
+			c.find(c.lineOf(features[len(features)-1]), features[len(features)-1].ID, "other-part", do,
+				"part %d of the drawing has a line round X %s Y %s that no feature stands for", m.Part, bare(at.X), bare(at.Y)).on(at)
+		}
+	}
+	for k, f := range features {
+		if !used[k] {
+			c.find(c.lineOf(f), f.ID, "other-part", do, "it is not of part %d of the drawing, of %d, which is the one that is meant", m.Part, d.parts).on(f.Loop.Box().Center())
+		}
+	}
+}
+
+// at puts a point of the drawing on the stock.
+func (m *Meant) at(q geom.Point) geom.Point {
+	if m.Mirror {
+		q.X = -q.X
+	}
+	return turned(q, m.Angle).Add(m.Shift)
+}
+
+// sizeMay is by what part of its size a hole may be wanted other than drawn,
+// for its taper.
+const sizeMay = 0.25
+
+// same reports whether a feature stands for a line of the drawing: on the same
+// edge or, for what is not an outline, round the same middle and about as large.
+func (c *check) same(m *Meant, l *loop, f *Feature) bool {
+	box := geom.EmptyBox()
+	edge := newPieces(piecesOf(f.Loop))
+	on := true
+	for i := range l.edge.all {
+		p := &l.edge.all[i]
+		for _, q := range [2]geom.Point{m.at(p.a), m.at(p.mid())} {
+			_, d := edge.nearest(q)
+			on = on && d <= c.tol
+			box = box.Add(q)
+		}
+	}
+	b := f.Loop.Box()
+	near := func(v, w, by float64) bool { return math.Abs(v-w) <= by }
+	if on && near(box.Width(), b.Width(), c.tol+sizeMay*b.Width()) && near(box.Height(), b.Height(), c.tol+sizeMay*b.Height()) {
+		return true
+	}
+	turnedBox := geom.EmptyBox() // a round line's own middle, wherever its pieces begin
+	for _, q := range [4]geom.Point{l.box.Min, l.box.Max, {X: l.box.Min.X, Y: l.box.Max.Y}, {X: l.box.Max.X, Y: l.box.Min.Y}} {
+		turnedBox = turnedBox.Add(m.at(q))
+	}
+	return f.Kind == "hole" && turnedBox.Center().Dist(b.Center()) <= c.tol &&
+		near(min(l.box.Width(), l.box.Height()), b.Width(), sizeMay*b.Width())
+}
+
+// lineOf returns the line where the feature's first run lights the torch, 0 if
+// it has none.
+func (c *check) lineOf(f *Feature) int {
+	for i := range c.runs {
+		if l := c.runs[i].loop; l != nil && l.Feature == f {
+			return c.runs[i].first
+		}
+	}
+	return 0
+}
