@@ -84,9 +84,13 @@ func (s shop) lodge(p *Program, a *around) {
 
 // apart says when two parts on the plate are nearer than the kerf.
 func (s shop) apart(p *Program, a *around, faults *fault.List) {
-	say := func(i int, at geom.Point, dist float64, other string) {
-		faults.Errorf(fault.Where{Feature: p.Placed[a.owner[i]].Label, Frame: fault.OnStock, X: at.X, Y: at.Y}, "parts-touch",
-			"Move one of them: parts need the kerf between them, and room for a lead.",
+	say := func(i, k int, at geom.Point, dist float64, other string) {
+		do := "Move one of them: parts need the kerf between them, and room for a lead."
+		pi, pk := p.Placed[a.owner[i]], p.Placed[k]
+		if d := p.Tree.Parts[pi.Part].Drawing; d == p.Tree.Parts[pk.Part].Drawing && pi.Copy == pk.Copy && pi.Part != pk.Part {
+			do = "They lie so in their drawing: lay its parts apart (layout page, or nest --apart), or draw them further apart."
+		}
+		faults.Errorf(fault.Where{Feature: pi.Label, Frame: fault.OnStock, X: at.X, Y: at.Y}, "parts-touch", do,
 			"%.2f mm from %s, kerf %.2f mm", dist, other, s.kerf)
 	}
 	for i, e := range a.edges {
@@ -96,13 +100,13 @@ func (s shop) apart(p *Program, a *around, faults *fault.List) {
 			}
 			d, _, _ := geom.MinDist(geom.IndexPaths(e), geom.IndexPaths(a.edges[k]))
 			if d.Dist < s.kerf-geom.Join || a.edges[k].Winding(e.Start()) != 0 || e.Winding(a.edges[k].Start()) != 0 {
-				say(i, d.P, d.Dist, p.Placed[a.owner[k]].Label)
+				say(i, a.owner[k], d.P, d.Dist, p.Placed[a.owner[k]].Label)
 			}
 		}
 		if in := p.Placed[a.owner[i]].Inside; in != nil {
 			loop := p.Placed[in.Placed].Move.Path(p.Tree.Features[in.Feature].Loop)
 			if d, _, _ := geom.MinDist(geom.IndexPaths(e), geom.IndexPaths(loop)); d.Dist < s.kerf-geom.Join {
-				say(i, d.P, d.Dist, labelOf(p, p.Placed[in.Placed], in.Feature))
+				say(i, in.Placed, d.P, d.Dist, labelOf(p, p.Placed[in.Placed], in.Feature))
 			}
 		}
 	}

@@ -129,6 +129,9 @@ func layoutRows(m *Model) []row {
 		why: "The grain of the sheet. It matters only to parts that ask for it."}))
 
 	head("how parts may lie")
+	if r, ok := m.apartRow(); ok {
+		add(r)
+	}
 	for i := range j.Drawings {
 		any := job.TurnAny
 		add(choose(m, choice[job.Turning]{id: fmt.Sprint("turns", i), label: m.drawingName(i), rule: &any,

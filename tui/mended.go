@@ -153,5 +153,9 @@ func (m *Model) drawingName(n int) string {
 	if d.Shape != nil {
 		return shapeName(d.Shape.Kind)
 	}
-	return plain.Clean(filepath.Base(filepath.FromSlash(d.File)))
+	name := plain.Clean(filepath.Base(filepath.FromSlash(d.File)))
+	if d.Part > 0 {
+		name += fmt.Sprint(" part ", d.Part)
+	}
+	return name
 }

@@ -23,6 +23,7 @@ type results struct {
 	read    bool
 
 	loops      []*drawing.Loops
+	parts      []int      // that each drawing's entry stands for
 	notes      fault.List // what was wrong before the job
 	readFaults fault.List
 	tree       feature.Tree
@@ -70,6 +71,7 @@ type (
 		tree  feature.Tree
 		sort  fault.List
 		scene *scene
+		parts []int
 	}
 	planDone struct {
 		gen    int
@@ -183,7 +185,7 @@ func (m *Model) restart() tea.Cmd {
 			loops, faults = eng.Read(ctx, j, dir)
 		}
 		tree, sort := eng.Features(j, loops)
-		return readDone{gen, j, dir, loops, faults, tree, sort, treeScene(tree, loops)}
+		return readDone{gen, j, dir, loops, faults, tree, sort, treeScene(tree, loops), partsIn(j, loops)}
 	}), m.startBeat())
 }
 
@@ -206,6 +208,7 @@ func (m *Model) onRead(msg readDone) tea.Cmd {
 		r.index[f.ID] = i
 	}
 	r.drawn = msg.scene
+	r.parts = msg.parts
 	r.busy = ""
 	m.endPlan()
 	r.told = r.faults()

@@ -149,30 +149,28 @@ func (m *Meant) at(q geom.Point) geom.Point {
 const sizeMay = 0.25
 
 // same reports whether a feature stands for a line of the drawing: on the same
-// edge or, for what is not an outline, round the same middle and about as large.
+// edge or, for a round hole, round the same middle and about as large.
 func (c *check) same(m *Meant, l *loop, f *Feature) bool {
-	box := geom.EmptyBox()
 	edge := newPieces(piecesOf(f.Loop))
-	on := true
+	long := func(s *pieces) (sum float64) {
+		for i := range s.all {
+			sum += s.all[i].length()
+		}
+		return
+	}
+	on := math.Abs(long(edge)-long(l.edge)) <= c.tol*float64(len(edge.all)+1)
 	for i := range l.edge.all {
 		p := &l.edge.all[i]
-		for _, q := range [2]geom.Point{m.at(p.a), m.at(p.mid())} {
-			_, d := edge.nearest(q)
+		for _, q := range [2]geom.Point{p.a, p.mid()} {
+			_, d := edge.nearest(m.at(q))
 			on = on && d <= c.tol
-			box = box.Add(q)
 		}
 	}
+	if on || f.Kind != "hole" {
+		return on
+	}
 	b := f.Loop.Box()
-	near := func(v, w, by float64) bool { return math.Abs(v-w) <= by }
-	if on && near(box.Width(), b.Width(), c.tol+sizeMay*b.Width()) && near(box.Height(), b.Height(), c.tol+sizeMay*b.Height()) {
-		return true
-	}
-	turnedBox := geom.EmptyBox() // a round line's own middle, wherever its pieces begin
-	for _, q := range [4]geom.Point{l.box.Min, l.box.Max, {X: l.box.Min.X, Y: l.box.Max.Y}, {X: l.box.Max.X, Y: l.box.Min.Y}} {
-		turnedBox = turnedBox.Add(m.at(q))
-	}
-	return f.Kind == "hole" && turnedBox.Center().Dist(b.Center()) <= c.tol &&
-		near(min(l.box.Width(), l.box.Height()), b.Width(), sizeMay*b.Width())
+	return m.at(l.box.Center()).Dist(b.Center()) <= c.tol && math.Abs(l.box.Width()-b.Width()) <= sizeMay*b.Width()
 }
 
 // lineOf returns the line where the feature's first run lights the torch, 0 if
