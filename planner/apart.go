@@ -3,6 +3,7 @@ package planner
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"example.org/kerfwright/planner/drawing"
 	"example.org/kerfwright/planner/fault"
@@ -39,7 +40,7 @@ func PartsIn(j job.Job, loops []*drawing.Loops, d int) int {
 func Apart(j job.Job, loops []*drawing.Loops) (Parted, fault.List) {
 	out := Parted{Job: j}
 	var faults fault.List
-	was, _ := Features(j, loops)
+	was := bare(j, loops)
 	from := make([]int, 0, len(j.Drawings)) // new entry of each drawing's first part
 	out.Job.Drawings = nil
 	for d, entry := range j.Drawings {
@@ -73,8 +74,17 @@ func Apart(j job.Job, loops []*drawing.Loops) (Parted, fault.List) {
 			out.Job.Layout.Places = append(out.Job.Layout.Places, one)
 		}
 	}
-	now, _ := Features(out.Job, out.Loops)
-	out.Job.Overrides = renamed(j.Overrides, was, now, from)
+	now := bare(out.Job, out.Loops)
+	ids := renamed(was, now, from)
+	out.Job.Overrides, out.Job.Edits = slices.Clone(j.Overrides), slices.Clone(j.Edits)
+	for i := range out.Job.Overrides {
+		o := &out.Job.Overrides[i]
+		o.Feature = ids.of(o.Feature)
+	}
+	for i := range out.Job.Edits {
+		e := &out.Job.Edits[i]
+		e.On = ids.of(e.On)
+	}
 	out.Job.Texts = slices.Clone(j.Texts)
 	for i := range out.Job.Texts {
 		if t := &out.Job.Texts[i]; t.Drawing > 0 && t.Drawing < len(from) {
@@ -90,29 +100,49 @@ type loopOf struct {
 	open          bool
 }
 
-// renamed gives every override the id that its feature has now. One whose
-// feature is not there keeps its own, and is told as before.
-func renamed(all []job.Override, was, now feature.Tree, from []int) []job.Override {
-	ids := map[loopOf]string{}
+// newIDs are the ids of parts and features after the drawings were laid apart,
+// by those before.
+type newIDs map[string]string
+
+// of returns the new id. An id of nothing that the drawings have stays, and is
+// told as before; what an edit added goes with its part.
+func (n newIDs) of(id string) string {
+	if now, ok := n[id]; ok {
+		return now
+	}
+	if part, rest, ok := strings.Cut(id, "."); ok && n[part] != "" {
+		return n[part] + "." + rest
+	}
+	return id
+}
+
+// renamed finds every part and feature again, by its line in its drawing.
+func renamed(was, now feature.Tree, from []int) newIDs {
 	drawn := make([]int, from[len(from)-1]) // old drawing of each entry
 	for d := range from[1:] {
 		for e := from[d]; e < from[d+1]; e++ {
 			drawn[e] = d
 		}
 	}
+	lines := map[loopOf]feature.Feature{}
 	for _, f := range now.Features {
-		ids[loopOf{drawn[now.Parts[f.Part].Drawing], f.From, !f.Loop.Closed}] = f.ID
+		lines[loopOf{drawn[now.Parts[f.Part].Drawing], f.From, !f.Loop.Closed}] = f
 	}
-	out := slices.Clone(all)
-	for i := range out {
-		if k := was.Find(out[i].Feature); k >= 0 {
-			f := was.Features[k]
-			if id, ok := ids[loopOf{was.Parts[f.Part].Drawing, f.From, !f.Loop.Closed}]; ok {
-				out[i].Feature = id
-			}
+	ids := newIDs{}
+	for _, f := range was.Features {
+		part := was.Parts[f.Part]
+		if g, ok := lines[loopOf{part.Drawing, f.From, !f.Loop.Closed}]; ok {
+			ids[f.ID], ids[part.ID] = g.ID, now.Parts[g.Part].ID
 		}
 	}
-	return out
+	return ids
+}
+
+// bare is a job's tree as the drawings give it.
+func bare(j job.Job, loops []*drawing.Loops) feature.Tree {
+	j.Edits, j.Overrides = nil, nil
+	t, _ := Features(j, loops)
+	return t
 }
 
 // partUnder returns the entry, of those from first to before last, on whose

@@ -45,6 +45,7 @@ func TestPartsLaidApartAndLeftThereAreCutTheSame(t *testing.T) {
 	j, l := kitJob(), kit()
 	j.Layout.Places = []job.Place{{X: 20, Y: 40}}
 	j.Overrides = []job.Override{{Feature: "p2.h1", Feed: 0.5}, {Feature: "p3.h1", Rule: "leave"}}
+	j.Edits = []job.Edit{{Do: job.EditTurn, On: "p4", Angle: 0.3}, {Do: job.EditAdd, On: "p4.a1", X: 315, Y: 30, Diameter: 16}, {Do: job.EditDiameter, On: "p1.h1", Diameter: 24}}
 	j.Texts = []job.Text{{Say: plain.Of("A"), Drawing: 1, X: 290, Y: 30, Height: 10}, {Say: plain.Of("B"), X: 5, Y: 5, Height: 8}}
 	j.Mark = job.Marking{Feed: 6000, Height: 2, Width: 1.2, Delay: 0.1, Amps: 20}
 	was := mustPlan(t, j, l)

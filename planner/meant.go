@@ -27,17 +27,16 @@ func (s shop) meant(p *Program, in *proof.Input) {
 			}
 			i = len(in.Meant)
 			known[key] = i
-			in.Meant = append(in.Meant, proof.Meant{Drawing: lines[read], Part: s.job.Drawings[part.Drawing].Part,
-				Mirror: pl.Move.Mirror, Angle: pl.Move.Angle, Shift: pl.Move.Shift})
+			in.Meant = append(in.Meant, proof.Meant{Drawing: lines[read], Part: s.job.Drawings[part.Drawing].Part})
 		}
 		in.Meant[i].Parts = append(in.Meant[i].Parts, k)
 	}
 }
 
-func drawnLines(l *drawing.Loops) (out []proof.Drawn) {
+func drawnLines(l *drawing.Loops) (out []proof.Line) {
 	for _, c := range l.Closed {
 		if c.Use != job.LayerIgnore {
-			out = append(out, proof.Drawn{Loop: c.Path, Mark: c.Use == job.LayerMark})
+			out = append(out, proof.Line{Loop: c.Path, Mark: c.Use == job.LayerMark})
 		}
 	}
 	return

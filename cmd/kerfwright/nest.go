@@ -54,7 +54,7 @@ func nestJob(w world, f flags) error {
 	if f.has("apart") {
 		apart, more := planner.Apart(j, loops)
 		faults = append(faults, more...)
-		j, loops, tables = apart.Job, apart.Loops, append(tables, "drawings", "overrides", "texts")
+		j, loops, tables = apart.Job, apart.Loops, append(tables, "drawings", "edits", "overrides", "texts")
 	}
 	out, more := planner.Nest(context.Background(), j, loops)
 	faults = append(faults, more...)

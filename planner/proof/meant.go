@@ -6,9 +6,9 @@ import (
 	"example.org/kerfwright/planner/geom"
 )
 
-// Drawn is a closed line of a drawing with several parts, in the drawing's own
+// Line is a closed line of a drawing with several parts, in the drawing's own
 // axes. A mark has nothing in it.
-type Drawn struct {
+type Line struct {
 	Loop geom.Path
 	Mark bool
 }
@@ -19,38 +19,38 @@ type Drawn struct {
 type Meant struct {
 	Drawing int // into Input.Drawings
 	Part    int
-	Parts   []int // into Input.Parts
-	// How the drawing lies on the stock: X turned over, then turned by Angle (rad)
-	// about its zero, then shifted.
-	Mirror bool
-	Angle  float64
-	Shift  geom.Point
+	Parts   []int // into Input.Parts, which lie where Part.Place says
 }
 
 // drawn is a drawing made ready: which part each of its lines is of.
 type drawn struct {
-	loops []*loop
+	loops []drawnLoop
 	part  []int // from 1; 0 is a mark in none
 	parts int
 }
 
+type drawnLoop struct {
+	loop
+	path geom.Path
+}
+
 // sorted finds for every line of a drawing the one that lies in no other and
 // that it lies in itself.
-func sorted(lines []Drawn) *drawn {
+func sorted(lines []Line) *drawn {
 	d := &drawn{part: make([]int, len(lines))}
 	boxes, areas := make([]geom.Box, len(lines)), make([]float64, len(lines))
 	for i, l := range lines {
 		boxes[i], areas[i] = l.Loop.Box(), math.Abs(l.Loop.Area())
-		d.loops = append(d.loops, &loop{edge: newPieces(piecesOf(l.Loop.CCW())), box: boxes[i], closed: true})
+		d.loops = append(d.loops, drawnLoop{loop{edge: newPieces(piecesOf(l.Loop.CCW())), box: boxes[i], closed: true}, l.Loop})
 	}
 	t := newTree(boxes)
 	root := make([]int, len(lines))
-	for i, l := range d.loops {
+	for i := range d.loops {
 		root[i] = -1
 		c := boxes[i].Center()
 		t.each(geom.Box{Min: c, Max: c}, func(k int) bool {
 			if k != i && !lines[k].Mark && areas[k] > areas[i] && (root[i] < 0 || areas[k] > areas[root[i]]) &&
-				boxes[k].Grow(geom.Join).Encloses(boxes[i]) && d.loops[k].has(l) {
+				boxes[k].Grow(geom.Join).Encloses(boxes[i]) && d.loops[k].has(&d.loops[i].loop) {
 				root[i] = k // the largest lies in no other
 			}
 			return true
@@ -88,7 +88,8 @@ func (l *loop) has(o *loop) bool {
 
 // meant holds the parts against the drawing that they are said to be of: each
 // line of the part that is meant has its feature, and no feature is of another
-// part.
+// part. Where the job has edits, what they begin with is held against it; edit
+// holds the rest.
 func (c *check) meant() {
 	ready := make([]*drawn, len(c.in.Drawings))
 	for i := range c.in.Meant {
@@ -100,34 +101,58 @@ func (c *check) meant() {
 	}
 }
 
-func (c *check) isPart(m *Meant, d *drawn) {
-	const do = "Choose the part anew, or lay the drawing apart again."
-	var features []*Feature
+// standing are the closed features of the parts that one entry means, and how
+// its drawing lies in their axes.
+func (c *check) standing(m *Meant) (features []*Feature, place geom.Move) {
 	for _, k := range m.Parts {
 		p := &c.in.Parts[k]
+		if len(c.in.Edits) > 0 {
+			for _, d := range c.in.Drawn {
+				if d.ID != p.Of {
+					continue
+				}
+				for _, f := range d.Features {
+					if f.Loop.Closed {
+						features = append(features, &Feature{ID: f.ID, Loop: f.Loop})
+					}
+				}
+			}
+			continue
+		}
+		place = p.Place
 		for i := range p.Features {
 			if f := &p.Features[i]; f.Loop.Closed && f.Rule != "trim" {
 				features = append(features, f)
 			}
 		}
 	}
+	return
+}
+
+func (c *check) isPart(m *Meant, d *drawn) {
+	const do = "Choose the part anew, or lay the drawing apart again."
+	features, place := c.standing(m)
+	if len(features) == 0 {
+		return
+	}
 	used := make([]bool, len(features))
-	for i, l := range d.loops {
+	for i := range d.loops {
+		l := &d.loops[i]
 		if d.part[i] != m.Part {
 			continue
 		}
-		found := false
-		for k, f := range features {
-			if !used[k] && c.same(m, l, f) {
-				used[k], found = true, true
-				break
-			}
+		wanted := placed(l.path, place)
+		k := 0
+		for k < len(features) && (used[k] || !c.same(wanted, features[k])) {
+			k++
 		}
-		if !found && len(features) > 0 {
-			at := m.at(l.box.Center())
-			c.find(c.lineOf(features[len(features)-1]), features[len(features)-1].ID, "other-part", do,
-				"part %d of the drawing has a line round X %s Y %s that no feature stands for", m.Part, bare(at.X), bare(at.Y)).on(at)
+		if k < len(features) {
+			used[k] = true
+			continue
 		}
+		at, last := wanted.Box().Center(), features[len(features)-1]
+		c.find(c.lineOf(last), last.ID, "other-part", do,
+			"part %d of the drawing has a line round X %s Y %s that no feature stands for", m.Part, bare(at.X), bare(at.Y)).on(at)
 	}
 	for k, f := range features {
 		if !used[k] {
@@ -136,48 +161,25 @@ func (c *check) isPart(m *Meant, d *drawn) {
 	}
 }
 
-// at puts a point of the drawing on the stock.
-func (m *Meant) at(q geom.Point) geom.Point {
-	if m.Mirror {
-		q.X = -q.X
-	}
-	return turned(q, m.Angle).Add(m.Shift)
-}
-
 // sizeMay is by what part of its size a hole may be wanted other than drawn,
 // for its taper.
 const sizeMay = 0.25
 
 // same reports whether a feature stands for a line of the drawing: on the same
 // edge or, for a round hole, round the same middle and about as large.
-func (c *check) same(m *Meant, l *loop, f *Feature) bool {
-	edge := newPieces(piecesOf(f.Loop))
-	long := func(s *pieces) (sum float64) {
-		for i := range s.all {
-			sum += s.all[i].length()
-		}
-		return
+func (c *check) same(line geom.Path, f *Feature) bool {
+	if apartBy(line, f.Loop) <= c.tol {
+		return true
 	}
-	on := math.Abs(long(edge)-long(l.edge)) <= c.tol*float64(len(edge.all)+1)
-	for i := range l.edge.all {
-		p := &l.edge.all[i]
-		for _, q := range [2]geom.Point{p.a, p.mid()} {
-			_, d := edge.nearest(m.at(q))
-			on = on && d <= c.tol
-		}
-	}
-	if on || f.Kind != "hole" {
-		return on
-	}
-	b := f.Loop.Box()
-	return m.at(l.box.Center()).Dist(b.Center()) <= c.tol && math.Abs(l.box.Width()-b.Width()) <= sizeMay*b.Width()
+	a, b := line.Box(), f.Loop.Box()
+	return f.Kind == "hole" && a.Center().Dist(b.Center()) <= c.tol && math.Abs(a.Width()-b.Width()) <= sizeMay*b.Width()
 }
 
 // lineOf returns the line where the feature's first run lights the torch, 0 if
 // it has none.
 func (c *check) lineOf(f *Feature) int {
 	for i := range c.runs {
-		if l := c.runs[i].loop; l != nil && l.Feature == f {
+		if l := c.runs[i].loop; l != nil && l.ID == f.ID {
 			return c.runs[i].first
 		}
 	}

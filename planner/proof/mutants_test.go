@@ -365,13 +365,18 @@ var mutants = []struct {
 	{"another part of the drawing is meant", func(x *text, in *proof.Input) { kit(in); in.Meant[0].Part = 1 }, "other-part", "p1.outline", "M3"},
 	{"the drawing has a hole that the part has not", func(x *text, in *proof.Input) {
 		kit(in)
-		in.Drawings[0] = append(in.Drawings[0], proof.Drawn{Loop: geom.Circle(geom.Pt(150-900, 60-40), 4)})
+		in.Drawings[0] = append(in.Drawings[0], proof.Line{Loop: geom.Circle(geom.Pt(150-900, 60-40), 4)})
 	}, "other-part", "p2.outline", "M3"},
 	{"a hole of the part is not in the drawing", func(x *text, in *proof.Input) {
 		kit(in)
-		in.Drawings[0] = slices.DeleteFunc(in.Drawings[0], func(d proof.Drawn) bool { return d.Loop.Box().Center().Dist(h2.Sub(geom.Pt(900, 40))) < 1 })
+		in.Drawings[0] = slices.DeleteFunc(in.Drawings[0], func(d proof.Line) bool { return d.Loop.Box().Center().Dist(h2.Sub(geom.Pt(900, 40))) < 1 })
 	}, "other-part", "p1.h2", "M3"},
-	{"the part that is meant is turned over", func(x *text, in *proof.Input) { kit(in); in.Meant[0].Mirror = true; in.Meant[0].Shift.X -= 1520 }, "other-part", "p1.h3", "M3"},
+	{"the part that is meant is turned over", func(x *text, in *proof.Input) {
+		kit(in)
+		for k := range in.Parts {
+			in.Parts[k].Place = geom.Move{Mirror: true, Shift: geom.Pt(900-1520, 40)}
+		}
+	}, "other-part", "p1.h3", "M3"},
 	{"touch-off with the torch lit", func(x *text, in *proof.Input) {
 		x.drop("p1.h1", "M3", 0)
 		x.insert(x.find("p1.h1", "G38.2", 0), "M3")
@@ -382,15 +387,16 @@ var mutants = []struct {
 // that holds a square beside them.
 func kit(in *proof.Input) {
 	away := geom.Pt(900, 40)
-	lines := []proof.Drawn{{Loop: geom.Polygon(geom.Pt(-2000, 0), geom.Pt(-1900, 0), geom.Pt(-1900, 100), geom.Pt(-2000, 100))}}
-	m := proof.Meant{Part: 2, Shift: away}
+	lines := []proof.Line{{Loop: geom.Polygon(geom.Pt(-2000, 0), geom.Pt(-1900, 0), geom.Pt(-1900, 100), geom.Pt(-2000, 100))}}
+	m := proof.Meant{Part: 2}
 	for k, p := range in.Parts {
+		in.Parts[k].Place.Shift = away
 		m.Parts = append(m.Parts, k)
 		for _, f := range p.Features {
-			lines = append(lines, proof.Drawn{Loop: geom.Move{Shift: away.Mul(-1)}.Path(f.Loop)})
+			lines = append(lines, proof.Line{Loop: geom.Move{Shift: away.Mul(-1)}.Path(f.Loop)})
 		}
 	}
-	in.Drawings, in.Meant = [][]proof.Drawn{lines}, []proof.Meant{m}
+	in.Drawings, in.Meant = [][]proof.Line{lines}, []proof.Meant{m}
 }
 
 // Without damage the part is found, however its lines are ordered.
@@ -403,7 +409,7 @@ func TestPartThatIsMeantIsFoundInItsDrawing(t *testing.T) {
 		}
 		slices.Reverse(in.Drawings[0])
 		in.Meant[0].Part = 1
-		in.Drawings[0] = append(in.Drawings[0], proof.Drawn{Loop: geom.Circle(geom.Pt(-500, -500), 10), Mark: true})
+		in.Drawings[0] = append(in.Drawings[0], proof.Line{Loop: geom.Circle(geom.Pt(-500, -500), 10), Mark: true})
 	}
 }
 

@@ -24,7 +24,7 @@ type Input struct {
 
 	// Which parts of which drawings some of Parts are meant to be; the proof finds
 	// them in the drawing by itself.
-	Drawings [][]Drawn
+	Drawings [][]Line
 	Meant    []Meant
 
 	Machine   Machine
