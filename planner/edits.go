@@ -2,11 +2,13 @@ package planner
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
 	"example.org/kerfwright/planner/feature"
 	"example.org/kerfwright/planner/gcode"
+	"example.org/kerfwright/planner/geom"
 	"example.org/kerfwright/planner/job"
 	"example.org/kerfwright/planner/proof"
 	"example.org/kerfwright/planner/unit"
@@ -41,17 +43,39 @@ func EditLines(j job.Job, t feature.Tree) []EditLine {
 	return out
 }
 
+// PartSizes are those of a part as it is drawn and after the edits.
+func PartSizes(t feature.Tree, id string) (drawn, now feature.Size) {
+	size := func(p geom.Path) feature.Size {
+		b := p.Box()
+		return feature.Size{Width: b.Width(), Height: b.Height(), At: b.Center()}
+	}
+	for k, p := range t.Parts {
+		if p.ID != id || p.Outline < 0 {
+			continue
+		}
+		now = size(t.Features[p.Outline].Loop)
+		if drawn = now; k < len(t.Drawn) {
+			for _, f := range t.Drawn[k].Features {
+				if f.Outline {
+					drawn = size(f.Loop)
+				}
+			}
+		}
+	}
+	return drawn, now
+}
+
 // Line is the edit with what it changed, on one line.
 func (l EditLine) Line() string {
 	s := l.On + " " + l.What
-	if was := l.change(); was != "" {
+	if was := l.Change(); was != "" {
 		s += ", " + was
 	}
 	return s
 }
 
-// change is what an edit changed: "20 mm before, 22 mm now".
-func (l EditLine) change() string {
+// Change is what an edit changed: "20 mm before, 22 mm now".
+func (l EditLine) Change() string {
 	switch {
 	case !l.OK:
 		return "cannot be made"
@@ -118,28 +142,32 @@ func editSize(do job.EditKind, s feature.Size, u unit.System) string {
 // WithEdit returns the job's edits with one more. A size that is typed is what
 // is wanted of the part: it goes before the corrections that end the edits of
 // its part, so that they act on it. The same size typed once more takes the
-// place of the one before, and at is where the edit stands, from 0.
-func WithEdit(edits []job.Edit, e job.Edit) (out []job.Edit, at int) {
-	at = len(edits)
-	if !e.Do.OfPart() {
-	back:
-		for i := len(edits) - 1; i >= 0; i-- {
-			switch o := edits[i]; {
-			case o.Part() != e.Part() || !o.Do.OfPart() && o.On != e.On:
-			case o.Do == e.Do && o.On == e.On && (e.Do == job.EditDiameter || e.Do == job.EditLength):
-				out = append([]job.Edit(nil), edits...)
-				out[i] = e
-				return out, i
-			case o.Do == job.EditCorrect:
-				at = i
-			default:
-				break back
+// place of the one before, and a turn after a turn is one turn.
+func WithEdit(edits []job.Edit, e job.Edit) []job.Edit {
+	at := len(edits)
+back:
+	for i := len(edits) - 1; i >= 0; i-- {
+		o := edits[i]
+		switch {
+		case o.Part() != e.Part() || !o.Do.OfPart() && !e.Do.OfPart() && o.On != e.On:
+		case o.Do == e.Do && o.On == e.On && (e.Do == job.EditDiameter || e.Do == job.EditLength):
+			out := slices.Clone(edits)
+			out[i] = e
+			return out
+		case o.Do == job.EditTurn && e.Do == job.EditTurn:
+			out := slices.Clone(edits)
+			if e.Angle = math.Remainder(o.Angle+e.Angle, 2*math.Pi); math.Abs(e.Angle) < geom.Angle {
+				return noneIfEmpty(slices.Delete(out, i, i+1))
 			}
+			out[i] = e
+			return out
+		case o.Do == job.EditCorrect && !e.Do.OfPart():
+			at = i
+		default:
+			break back
 		}
 	}
-	out = append(out, edits[:at]...)
-	out = append(out, e)
-	return append(out, edits[at:]...), at
+	return slices.Insert(slices.Clone(edits), at, e)
 }
 
 // WithoutEdit returns the job without edit number n, from 1. What was said of
@@ -151,7 +179,15 @@ func WithoutEdit(j job.Job, n int) job.Job {
 		j.Edits = slices.DeleteFunc(j.Edits, func(e job.Edit) bool { return e.On == gone.On })
 		j.Overrides = slices.DeleteFunc(slices.Clone(j.Overrides), func(o job.Override) bool { return o.Feature == gone.On })
 	}
+	j.Edits, j.Overrides = noneIfEmpty(j.Edits), noneIfEmpty(j.Overrides)
 	return j
+}
+
+func noneIfEmpty[T any](all []T) []T {
+	if len(all) == 0 {
+		return nil
+	}
+	return all
 }
 
 // editNotes name the edits in the head of a program, as many as fit there.
@@ -166,7 +202,7 @@ func editNotes(j job.Job, p *Program) []string {
 			out = append(out, line)
 			continue
 		}
-		out = append(out, "edited: "+l.On+" "+l.What, "edited: "+l.On+" "+l.change())
+		out = append(out, "edited: "+l.On+" "+l.What, "edited: "+l.On+" "+l.Change())
 	}
 	return out
 }

@@ -95,6 +95,8 @@ func (m *Model) faultBlocks() {
 		switch {
 		case f.Feature != "" && m.featureIndex(featureOf(f.Feature)) >= 0:
 			b.row = "f:" + featureOf(f.Feature)
+		case m.editOf(f) > 0:
+			b.page, b.row = editsPage(), editID(m.editOf(f)-1)
 		case f.Code == "trim":
 			b.stage, b.page, b.row = stockStage, layoutPage(), "trim"
 		case i < reading:

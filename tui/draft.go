@@ -104,7 +104,7 @@ func (d *Draft) removeDrawing(n int) {
 	if len(d.Job.Drawings) == 0 {
 		d.Job.Drawings = nil
 	}
-	d.Job.Overrides, d.Job.Layout.Places = nil, nil
+	d.Job.Edits, d.Job.Overrides, d.Job.Layout.Places = nil, nil, nil
 	d.Job.Texts = slices.DeleteFunc(d.Job.Texts, func(t job.Text) bool { return t.Drawing == n+1 })
 	for i := range d.Job.Texts {
 		if d.Job.Texts[i].Drawing > n+1 {

@@ -157,7 +157,7 @@ func (p facesPage) list(m *Model) list {
 	o, _ := override(&m.d.Job, f.ID)
 	on := make([][]int, f.Loop.NumSegs()) // the points of the override on each face
 	for k, q := range o.Critical {
-		if seg, _, _, _ := f.Loop.Nearest(q); seg < len(on) {
+		if seg, _, _, _ := f.Loop.Nearest(f.Now(q)); seg < len(on) {
 			on[seg] = append(on[seg], k)
 		}
 	}
@@ -172,7 +172,7 @@ func (p facesPage) list(m *Model) list {
 			}
 			r := row{id: faceID(k), label: fmt.Sprintf("face %d", k+1), value: what, aim: &aim{feature: i, drawing: drawing, drawn: true, place: &mid}, verb: "keep clean",
 				why: fmt.Sprintf("From X %s, Y %s to X %s, Y %s in the drawing.", u.Length(s.A.X), u.Length(s.A.Y), u.Length(s.B.X), u.Length(s.B.Y))}
-			keep := append(slices.Clone(o.Critical), mid)
+			keep := append(slices.Clone(o.Critical), f.AsDrawn(mid))
 			if len(on[k]) > 0 {
 				r.state, r.note, r.verb = stDone, "clean", "no longer"
 				keep = nil

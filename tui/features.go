@@ -25,7 +25,7 @@ func (featuresView) title(m *Model) string {
 	return "features: what is cut, sizes in " + short(m.d.Job.Units)
 }
 func (featuresView) explain() string {
-	return "Every closed line of the drawings is a part's outline, a hole, a slot or a cut-out; lines on mark layers are marks. The size against the thickness of the plate decides how it is cut. Enter changes kind, rule or start point; x leaves a feature out and takes it in again. What you change is kept in the job and shown with a star."
+	return "Every closed line of the drawings is a part's outline, a hole, a slot or a cut-out; lines on mark layers are marks. The size against the thickness of the plate decides how it is cut. Enter changes kind, rule or start point; x leaves a feature out and takes it in again. What you change is kept in the job and shown with a star. e turns, mirrors, scales or corrects a part, and lists all edits of parts and features."
 }
 
 func (featuresView) list(m *Model) list {
@@ -41,9 +41,17 @@ func (featuresView) list(m *Model) list {
 		return rowsList([]row{{id: "none", plain: text("no features"), why: why}})
 	}
 	return list{
-		n:  len(m.res.order),
-		at: func(i int) row { return m.featureRow(m.res.order[i]) },
+		n: len(m.res.order) + 1,
+		at: func(i int) row {
+			if i == len(m.res.order) {
+				return m.editsRow()
+			}
+			return m.featureRow(m.res.order[i])
+		},
 		find: func(id string) int {
+			if id == "edits" {
+				return len(m.res.order)
+			}
 			if len(id) < 2 || id[:2] != "f:" {
 				return -1
 			}
@@ -177,6 +185,9 @@ func (featuresView) keys(_ *Model, r row) []key.Binding {
 }
 
 func (featuresView) press(m *Model, k string, r row) (bool, tea.Cmd) {
+	if k == "e" && len(m.res.tree.Features) > 0 {
+		return m.lay(editsPage()), nil
+	}
 	if k != "x" || r.aim == nil {
 		return false, nil
 	}
@@ -245,6 +256,7 @@ func (p featurePage) list(m *Model) list {
 
 	rows = append(rows, p.startRow(m, f, o, u, edit))
 	rows = append(rows, m.wantedRows(p, f, edit)...)
+	rows = append(rows, m.editRows(f)...)
 	note := words{id: "note", label: "note",
 		get: func(d *Draft) string { o, _ := override(&d.Job, f.ID); return o.Note.String() },
 		put: func(d *Draft, s string) { edit(&d.Job, func(o *job.Override) { o.Note = plain.Of(s) }) },
@@ -281,11 +293,15 @@ func (p featurePage) list(m *Model) list {
 // enter types a place.
 func (p featurePage) startRow(m *Model, f feature.Feature, o job.Override, u unit.System, edit func(*job.Job, func(*job.Override))) row {
 	set := func(q *geom.Point) func(*Draft) {
+		if q != nil { // the job keeps it as drawn, so that it follows the edits
+			drawn := f.AsDrawn(*q)
+			q = &drawn
+		}
 		return func(d *Draft) { edit(&d.Job, func(o *job.Override) { o.Start = q }) }
 	}
 	var at geom.Point
 	if o.Start != nil {
-		at = *o.Start
+		at = f.Now(*o.Start)
 	}
 	r := m.pointRow("start", "start at", job.OverrideStart, at, o.Start != nil, u,
 		func(d *Draft, q geom.Point) { set(&q)(d) })
@@ -295,7 +311,7 @@ func (p featurePage) startRow(m *Model, f feature.Feature, o job.Override, u uni
 	r.why = "Where the cut begins, in the drawing's own measure. Left and right go along the line's corners; an empty line leaves it to the rule: a corner or a straight, never a tight arc."
 	now := -1
 	for i, v := range f.Loop.V {
-		if o.Start != nil && v.P == at {
+		if o.Start != nil && v.P.Near(at) {
 			now = i
 			r.note = fmt.Sprintf("corner %d of %d", i+1, len(f.Loop.V))
 		}

@@ -225,11 +225,15 @@ func (m *Model) plateTitle(w int) string {
 			d = 0
 		}
 		b := s.box(d)
-		title = "as drawn, not on the plate yet"
+		how := "drawn"
+		if len(m.d.Job.Edits) > 0 {
+			how = "edited"
+		}
+		title = "as " + how + ", not on the plate yet"
 		if !b.Empty() {
-			title = "as drawn, " + sizes(b.Width(), b.Height(), u)
+			title = "as " + how + ", " + sizes(b.Width(), b.Height(), u)
 			if cells(title) > w-6 { // a figure that is cut off is another figure
-				title = "drawn " + sizes(b.Width(), b.Height(), u)
+				title = how + " " + sizes(b.Width(), b.Height(), u)
 			}
 		}
 	}

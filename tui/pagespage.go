@@ -182,7 +182,7 @@ func (m *Model) seek() tea.Cmd {
 	k.asking = true
 	one := j
 	d.Page = want
-	one.Drawings, one.Overrides = []job.Drawing{d}, nil
+	one.Drawings, one.Edits, one.Overrides = []job.Drawing{d}, nil, nil
 	ctx := m.ctx
 	return m.work("read a page", func() tea.Msg {
 		loops, faults := eng.Read(ctx, one, dir)

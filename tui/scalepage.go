@@ -117,7 +117,7 @@ func (p scalePage) measures(m *Model, l *drawing.Loops) []measure {
 	t := &m.res.tree
 	for _, i := range m.res.order {
 		f := &t.Features[i]
-		if t.Parts[f.Part].Drawing != p.n || !f.Loop.Closed {
+		if t.Parts[f.Part].Drawing != p.n || !f.Loop.Closed || f.Added {
 			continue
 		}
 		for _, e := range l.Extents(f.From) {

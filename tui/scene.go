@@ -113,7 +113,7 @@ func treeScene(t feature.Tree, loops []*drawing.Loops) *scene {
 			if !f.Loop.Closed {
 				from = loops[d].Open
 			}
-			if f.From < len(from) {
+			if f.From >= 0 && f.From < len(from) {
 				s.strokes[len(s.strokes)-1].layer = from[f.From].Layer
 			}
 		}

@@ -18,6 +18,11 @@ import (
 // real planner, presets and disk.
 func shopFloor(t *testing.T, w, h int, paths ...string) (*driver, string) {
 	t.Helper()
+	return shopFloorAs(t, w, h, false, paths...)
+}
+
+func shopFloorAs(t *testing.T, w, h int, ascii bool, paths ...string) (*driver, string) {
+	t.Helper()
 	dir := t.TempDir()
 	t.Setenv("XDG_CONFIG_HOME", t.TempDir())
 	_, drawings := presets.Demo()
@@ -29,7 +34,7 @@ func shopFloor(t *testing.T, w, h int, paths ...string) (*driver, string) {
 	for i, p := range paths {
 		paths[i] = filepath.Join(dir, p)
 	}
-	return start(t, w, h, func(s *Session) { s.Engine, s.Dir, s.Paths = RealEngine(), dir, paths }), dir
+	return start(t, w, h, func(s *Session) { s.Engine, s.Dir, s.Paths, s.ASCII = RealEngine(), dir, paths, ascii }), dir
 }
 
 // setUpLeaf walks an operator's road from an empty job to confirmed checks, by

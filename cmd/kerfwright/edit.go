@@ -32,7 +32,7 @@ func editJob(w world, f flags) error {
 	changed := made != nil
 	switch {
 	case made != nil:
-		j.Edits, _ = planner.WithEdit(j.Edits, *made)
+		j.Edits = planner.WithEdit(j.Edits, *made)
 	case f.has("clear"):
 		for len(j.Edits) > 0 {
 			j, changed = planner.WithoutEdit(j, len(j.Edits)), true

@@ -177,7 +177,7 @@ func (e *editor) factors(x job.Edit) (fx, fy float64, ok bool) {
 			e.bad(x.On, "edit-number", "Enter both, or neither.", "correct: along %s the size drawn or the size measured is unknown", a.axis)
 			return 0, 0, false
 		}
-		if off := math.Abs(a.measured - a.drawn); a.drawn > 0 && off > job.CorrectMost*a.drawn {
+		if a.drawn > 0 && job.Far(a.drawn, a.measured) {
 			e.bad(x.On, "edit-correct", "Read both again; a part of another size is a scale.", "correct: along %s %s was drawn and %s measured, more than %.0f %% apart",
 				a.axis, e.in.Length(a.drawn), e.in.Length(a.measured), 100*job.CorrectMost)
 			return 0, 0, false

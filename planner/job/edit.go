@@ -80,6 +80,10 @@ func (e Edit) Factors() (x, y float64) {
 	return x, y
 }
 
+// Far reports whether a size was measured too far from the one drawn to be
+// corrected.
+func Far(drawn, measured float64) bool { return math.Abs(measured-drawn) > CorrectMost*drawn }
+
 // Numbers that an edit holds.
 const (
 	EditAngle   Field = "edits.angle"
