@@ -8,6 +8,7 @@ import (
 	"sync"
 
 	"example.org/kerfwright/planner/drawing"
+	"example.org/kerfwright/planner/fault"
 	"example.org/kerfwright/planner/job"
 	"example.org/kerfwright/planner/unit"
 	"example.org/kerfwright/presets"
@@ -38,23 +39,22 @@ func (e *real) Pages(j job.Job, n int, dir string) (int, error) {
 // shopRules is the part of the shop's folder that the forms read and write.
 type shopRules struct {
 	mu    sync.Mutex
-	read  bool
 	bands []job.HoleRule
 	own   bool
+}
+
+// readBands takes over what was read of the bands.
+func (s *shopRules) readBands(bands []job.HoleRule, own bool, faults fault.List) fault.List {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.bands, s.own = bands, own
+	return faults
 }
 
 func (e *real) HoleBands() ([]job.HoleRule, bool) {
 	s := &e.rules
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	if !s.read {
-		s.read = true
-		if root, err := presets.UserFolder(os.Getenv); err == nil {
-			s.bands, s.own, _ = presets.OpenStore(root).HoleBands()
-		} else {
-			s.bands, s.own, _ = presets.HoleBands(nil)
-		}
-	}
 	return slices.Clone(s.bands), s.own
 }
 
@@ -66,8 +66,6 @@ func (e *real) KeepHoleBands(bands []job.HoleRule, u unit.System) error {
 	if err := presets.OpenStore(root).SaveHoleBands(bands, u); err != nil {
 		return err
 	}
-	e.rules.mu.Lock()
-	defer e.rules.mu.Unlock()
-	e.rules.read = false
+	e.rules.readBands(presets.OpenStore(root).HoleBands())
 	return nil
 }

@@ -38,6 +38,7 @@ type driver struct {
 	quiet bool
 	later []tea.Cmd
 	quit  bool
+	loop  func(on bool) // if set, told of when the wizard acts on a message or draws
 }
 
 func start(t testing.TB, w, h int, change ...func(*Session)) *driver {
@@ -66,8 +67,16 @@ func start(t testing.TB, w, h int, change ...func(*Session)) *driver {
 
 // send hands one message over and runs what comes of it.
 func (d *driver) send(msg tea.Msg) {
+	d.on(true)
 	_, cmd := d.m.Update(msg)
+	d.on(false)
 	d.run(cmd)
+}
+
+func (d *driver) on(loop bool) {
+	if d.loop != nil {
+		d.loop(loop)
+	}
 }
 
 // run does the work of a command, at once and in order.

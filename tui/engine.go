@@ -41,11 +41,11 @@ func RealEngine() Engine {
 	if err != nil {
 		e.notes = fault.From(err, fault.Where{Entity: "presets"})
 		e.lib, _ = presets.Load(nil)
+		e.rules.readBands(presets.HoleBands(nil))
 		return e.mild()
 	}
 	e.lib, e.notes = presets.OpenStore(dir).Load()
-	_, _, faults := presets.OpenStore(dir).HoleBands()
-	e.notes = append(e.notes, faults...)
+	e.notes = append(e.notes, e.rules.readBands(presets.OpenStore(dir).HoleBands())...)
 	return e.mild()
 }
 

@@ -12,11 +12,14 @@ import (
 )
 
 // framesOf says where each kind of view is seen: a golden frame at 80x24, by
-// its path under testdata without the ending. A new view goes in here, with a
+// its path under testdata without the ending. Beside it lie those at 120x40 and
+// in ASCII. A new view goes in here, with a
 // frame that somebody has looked at.
 var framesOf = map[string]string{
 	"stockView": "TestFramesOfEveryStage/80x24/stock", "featuresView": "TestFramesOfEveryStage/80x24/features", "processView": "TestFramesOfEveryStage/80x24/process",
 	"checksView": "TestFramesOfEveryStage/80x24/checks", "saveView": "TestFramesOfEveryStage/80x24/save",
+
+	"layoutView": "TestFramesOfForms/80x24/layout",
 
 	"chooserPage": "TestFramesOfEveryStage/80x24/files", "drawingPage": "TestFramesOfEveryStage/80x24/drawing", "featurePage": "TestFramesOfEveryStage/80x24/feature",
 	"helpPage": "TestFramesOfEveryStage/80x24/why", "toldPage": "TestFramesOfEveryStage/80x24/told", "leavePage": "TestFramesOfEveryStage/80x24/leave",
@@ -62,8 +65,10 @@ func TestEveryViewHasAFrame(t *testing.T) {
 			t.Errorf("%s has no frame in framesOf: draw one, look at it and name it there", name)
 			continue
 		}
-		if _, err := os.Stat(filepath.Join("testdata", frame+".golden")); err != nil {
-			t.Errorf("%s: %v", name, err)
+		for _, size := range []string{"/80x24/", "/120x40/", "/80x24-ascii/"} {
+			if _, err := os.Stat(filepath.Join("testdata", strings.Replace(frame, "/80x24/", size, 1)+".golden")); err != nil {
+				t.Errorf("%s: %v", name, err)
+			}
 		}
 	}
 	for name := range framesOf {

@@ -118,6 +118,7 @@ func (r *raster) fill(p geom.Path, k mark) {
 		return
 	}
 	pts := p.Flatten(0.3 / r.k)
+	*r.lines += len(pts)
 	n := len(pts)
 	xs, ys := make([]float64, n), make([]float64, n)
 	lo, hi := math.Inf(1), math.Inf(-1)

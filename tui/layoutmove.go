@@ -41,6 +41,9 @@ type laid struct {
 	gen    uint64
 	parts  int
 	places []job.Place
+	box    []geom.Box // of each place
+	number []int      // of each place: which copy of its drawing it is
+	here   []int      // those on the plate that is shown
 	bad    map[int]string
 	scene  *scene
 }
@@ -57,41 +60,38 @@ func (m *Model) layoutNow() *laid {
 		if line, ok := planner.TrimLine(m.d.Job, m.res.tree); ok {
 			l.scene.add(line, markLead, -1, -1)
 		}
+		number := map[int]int{}
+		for i, p := range l.places {
+			number[p.Drawing]++
+			l.box, l.number = append(l.box, planner.PlaceBox(m.res.tree, p)), append(l.number, number[p.Drawing])
+			if max(1, p.Plate) == max(1, m.d.Job.Layout.Plate) {
+				l.here = append(l.here, i)
+			}
+		}
 	}
 	m.laid = l
 	return l
 }
 
-func (m *Model) partRows() []row {
-	if m.d.Job.Stock.Hold == job.Blank {
-		return []row{{id: "none", plain: text("blanks lie in the pockets of their fixture")}}
+// noParts is what stands where no part can be moved.
+func (m *Model) noParts() string {
+	switch {
+	case m.d.Job.Stock.Hold == job.Blank:
+		return "blanks lie in the pockets of their fixture"
+	case len(m.layoutNow().here) == 0:
+		return "nothing lies on this plate"
 	}
-	l := m.layoutNow()
-	plate := max(1, m.d.Job.Layout.Plate)
-	var rows []row
-	number := map[int]int{}
-	above := -1
-	for i, p := range l.places {
-		number[p.Drawing]++
-		if max(1, p.Plate) != plate {
-			continue
-		}
-		rows = append(rows, m.partRow(l, i, above, number[p.Drawing]))
-		above = i
-	}
-	if len(rows) == 0 {
-		rows = append(rows, row{id: "none", plain: text("nothing lies on this plate")})
-	}
-	return rows
+	return ""
 }
 
 func partID(i int) string { return fmt.Sprint("part", i) }
 
-func (m *Model) partRow(l *laid, i, above, number int) row {
-	p, u := l.places[i], m.d.Job.Units
-	b := planner.PlaceBox(m.res.tree, p)
+// partRow is the k-th part of the plate that is shown.
+func (m *Model) partRow(l *laid, k int) row {
+	i := l.here[k]
+	p, u, b := l.places[i], m.d.Job.Units, l.box[i]
 	deg := form{Dim: job.Angle}
-	r := row{id: partID(i), label: cutTo(fmt.Sprintf("#%d %s", number, m.drawingName(p.Drawing)), labelWidth-2), typed: true, verb: "type",
+	r := row{id: partID(i), label: cutTo(fmt.Sprintf("#%d %s", l.number[i], m.drawingName(p.Drawing)), labelWidth-2), typed: true, verb: "type",
 		value: fmt.Sprintf("%s %s %s", shortLength(b.Min.X, u), shortLength(b.Min.Y, u), deg.show(p.Angle, u)),
 		why:   "X and Y of the lower left of its box in " + short(u) + ", and its turn: type 120 40 90, or move it by keys. a puts its left edge in line with that of the part above in this list, g its lower edge; c lays a copy beside it."}
 	if p.Lock {
@@ -167,8 +167,8 @@ func (m *Model) partRow(l *laid, i, above, number int) row {
 			d.Job.Drawings[p.Drawing].Quantity = max(1, placedOf(d.Job.Layout.Places, p.Drawing))
 		}),
 	}
-	if above >= 0 {
-		o := planner.PlaceBox(m.res.tree, l.places[above])
+	if k > 0 {
+		o := l.box[l.here[k-1]]
 		r.keys["a"] = do(move(o.Min.X-b.Min.X, 0))
 		r.keys["g"] = do(move(0, o.Min.Y-b.Min.Y))
 	}

@@ -180,14 +180,45 @@ func layoutRows(m *Model) []row {
 
 	head("parts by hand: X and Y in " + short(j.Units) + ", turn")
 	add(m.stepRow())
-	add(m.partRows()...)
-	for i := range rows { // the plate as it is laid out, also where no plan can be made yet
-		if rows[i].aim == nil {
-			rows[i].aim = &aim{feature: -1, drawing: -1}
-		}
-		rows[i].aim.scene = m.layoutNow().scene
+	if s := m.noParts(); s != "" {
+		add(row{id: "none", plain: text(s)})
 	}
 	return rows
+}
+
+// list makes the rows of parts when they are asked for: there may be thousands.
+// Every row shows the plate as it is laid out, also where no plan can be made
+// yet.
+func (v layoutView) list(m *Model) list {
+	l, head := m.layoutNow(), rowsList(v.rows(m))
+	parts := len(l.here)
+	if m.noParts() != "" {
+		parts = 0
+	}
+	return list{n: head.n + parts,
+		at: func(i int) row {
+			var r row
+			if i < head.n {
+				r = head.at(i)
+			} else {
+				r = m.partRow(l, i-head.n)
+			}
+			if r.aim == nil {
+				r.aim = &aim{feature: -1, drawing: -1}
+			}
+			r.aim.scene = l.scene
+			return r
+		},
+		find: func(id string) int {
+			i := 0
+			if _, err := fmt.Sscanf(id, "part%d", &i); err == nil {
+				if k, there := slices.BinarySearch(l.here, i); there && parts > 0 {
+					return head.n + k
+				}
+				return -1
+			}
+			return head.find(id)
+		}}
 }
 
 // plates is how many plates parts lie on.
@@ -220,27 +251,45 @@ func (m *Model) offcutRow() row {
 	if b.Width() > 0 {
 		r.note = sizes(b.Width(), b.Height(), u)
 	}
-	r.act = func(m *Model) tea.Cmd {
+	offer := func(m *Model, rack []Offcut) {
+		st := m.d.Job.Stock
 		p := listPage{name: "offcut", head: "what lies on the table", why: r.why}
 		bare := func(s *job.Stock) { s.Shape, s.Outline, s.From = nil, nil, plain.Text{} }
 		p.of = append(p.of, option{name: "a sheet, of its width and height", now: st.Shape == nil && len(st.Outline) == 0, change: func(d *Draft) { bare(&d.Job.Stock) }},
 			option{name: "a disc", now: st.Shape != nil, change: func(d *Draft) { bare(&d.Job.Stock); d.Job.Stock.Shape = &job.Shape{Kind: job.ShapeDisc} }})
-		if e, ok := m.eng.(nesting); ok {
-			for _, o := range e.Offcuts(st) {
-				p.of = append(p.of, option{name: "remnant " + o.Name + ", " + o.About, now: len(st.Outline) > 0 && st.From.String() == o.Name,
-					change: func(d *Draft) {
-						thick := d.Job.Stock.Thickness
-						d.Job.Stock = o.Stock
-						if thick > 0 {
-							d.Job.Stock.Thickness = thick
-						}
-					}})
-			}
+		for _, o := range rack {
+			p.of = append(p.of, option{name: "remnant " + o.Name + ", " + o.About, now: len(st.Outline) > 0 && st.From.String() == o.Name,
+				change: func(d *Draft) {
+					thick := d.Job.Stock.Thickness
+					d.Job.Stock = o.Stock
+					if thick > 0 {
+						d.Job.Stock.Thickness = thick
+					}
+				}})
 		}
 		m.layList(p)
-		return nil
+	}
+	r.act = func(m *Model) tea.Cmd {
+		e, ok := m.eng.(nesting)
+		if !ok {
+			offer(m, nil)
+			return nil
+		}
+		return m.work("look at the rack", func() tea.Msg { return rackDone{e.Offcuts(st), offer} })
 	}
 	return r
+}
+
+// rackDone is what lies in the rack, for the list that was asked for.
+type rackDone struct {
+	rack  []Offcut
+	offer func(m *Model, rack []Offcut)
+}
+
+func (m *Model) onRack(msg rackDone) {
+	if m.top().id() == "form:layout" { // still where it was asked for
+		msg.offer(m, msg.rack)
+	}
 }
 
 // keepOutRow is one clamp or bad spot: its middle and size on one line.

@@ -19,7 +19,7 @@ func TestBrailleDots(t *testing.T) {
 		x, y int
 		want rune
 	}{{0, 0, '⠁'}, {0, 1, '⠂'}, {0, 2, '⠄'}, {0, 3, '⡀'}, {1, 0, '⠈'}, {1, 1, '⠐'}, {1, 2, '⠠'}, {1, 3, '⢀'}} {
-		r := &raster{w: 1, h: 1, cell: make([]rasterCell, 1)}
+		r := &raster{w: 1, h: 1, cell: make([]rasterCell, 1), lines: new(int)}
 		r.plot(c.x, c.y, markPart, dirFlat)
 		if got := r.cell[0].sign(pictureBraille); got != c.want {
 			t.Errorf("dot %d,%d: %c, want %c", c.x, c.y, got, c.want)

@@ -15,6 +15,8 @@ type raster struct {
 	// Dots from mm: x right, y down, in dots.
 	k      float64 // dots in one mm
 	ox, oy float64 // mm at the lower left
+
+	lines *int // straight pieces drawn so far, also on copies: what a frame costs
 }
 
 type rasterCell struct {
@@ -33,7 +35,7 @@ const (
 
 // newRaster shows the box in w by h cells, magnified about the centre.
 func newRaster(w, h int, box geom.Box, zoom float64, center geom.Point) *raster {
-	r := &raster{w: w, h: h, cell: make([]rasterCell, w*h)}
+	r := &raster{w: w, h: h, cell: make([]rasterCell, w*h), lines: new(int)}
 	// Half a dot stays free on each side, so that edges fall into the outermost
 	// dots and no rounding puts them outside.
 	dw, dh := float64(2*w-1), float64(4*h-1)
@@ -119,6 +121,7 @@ func (r *raster) draw(s *stroke, k mark) {
 
 // line draws a straight piece. Rapids are dashed; phase carries the dash on.
 func (r *raster) line(a, b geom.Point, k mark, phase int) int {
+	*r.lines++
 	x0, y0 := r.dot(a)
 	x1, y1 := r.dot(b)
 	t0, t1, ok := clip(x0, y0, x1, y1, float64(2*r.w), float64(4*r.h))

@@ -116,6 +116,8 @@ func (m *Model) on(msg tea.Msg) tea.Cmd {
 		if msg.err != nil {
 			m.say(inkWarn, "the prices are not kept: "+msg.err.Error())
 		}
+	case rackDone:
+		m.onRack(msg)
 	case nestDone:
 		return m.onNest(msg)
 	case simDue:

@@ -147,6 +147,16 @@ func (s *spot) move(l list, n int) bool {
 	if n < 0 {
 		step, n = -1, -n
 	}
+	if n >= l.n { // to the end: what lies between is not asked for
+		end := l.n - 1
+		if step < 0 {
+			end = 0
+		}
+		for !l.at(end).live() {
+			end -= step
+		}
+		i, n = end, 0
+	}
 	for k := i + step; k >= 0 && k < l.n && n > 0; k += step {
 		if l.at(k).live() {
 			i = k

@@ -73,6 +73,21 @@ func walkForms(d *driver, look func(name string)) {
 	d.at("order").keys("enter")
 	look("order")
 	d.keys("esc")
+	d.at("marks").keys("enter")
+	d.at("start").keys("enter")
+	look("marks")
+	d.at("new").keys("enter")
+	look("text")
+	d.keys("esc esc")
+	d.go_(stockStage)
+	d.at("layout").keys("enter")
+	look("layout")
+	d.keys("end")
+	look("layout-parts")
+	d.keys("esc")
+	d.at("alignment").keys("enter")
+	look("alignment")
+	d.keys("esc u u") // the text and the marks' process
 	d.go_(featureStage)
 	d.at("f:p1.h1").keys("enter")
 	d.set(string(job.OverrideTolerance), "0.5")
@@ -93,7 +108,7 @@ func TestFramesOfForms(t *testing.T) {
 		name  string
 		w, h  int
 		ascii bool
-	}{{"80x24", 80, 24, false}, {"80x24-ascii", 80, 24, true}, {"200x60", 200, 60, false}} {
+	}{{"80x24", 80, 24, false}, {"80x24-ascii", 80, 24, true}, {"120x40", 120, 40, false}, {"200x60", 200, 60, false}} {
 		t.Run(c.name, func(t *testing.T) {
 			d := start(t, c.w, c.h, func(s *Session) { s.ASCII = c.ascii })
 			walkForms(d, func(name string) {

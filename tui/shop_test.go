@@ -116,7 +116,7 @@ func TestFramesOfTheShop(t *testing.T) {
 		name  string
 		w, h  int
 		ascii bool
-	}{{"80x24", 80, 24, false}, {"200x60", 200, 60, false}, {"80x24-ascii", 80, 24, true}} {
+	}{{"80x24", 80, 24, false}, {"120x40", 120, 40, false}, {"200x60", 200, 60, false}, {"80x24-ascii", 80, 24, true}} {
 		t.Run(c.name, func(t *testing.T) {
 			d := inShop(t, c.w, c.h, func(s *Session) { s.ASCII = c.ascii })
 			shopWalk(d, func(name string) {

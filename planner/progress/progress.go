@@ -25,6 +25,7 @@ type Step struct {
 // Watch hears of the work under one context. Its zero value is ready; it may
 // be asked at any time from any goroutine.
 type Watch struct {
+	Each   func(Step) // hears every step, from whoever works; nil is nobody. Set before the work begins
 	step   atomic.Pointer[Step]
 	enough atomic.Bool
 }
@@ -119,6 +120,9 @@ func (w *Watch) put(change func(*Step)) {
 		}
 		change(&next)
 		if w.step.CompareAndSwap(old, &next) {
+			if w.Each != nil {
+				w.Each(next)
+			}
 			return
 		}
 	}
