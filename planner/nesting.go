@@ -49,6 +49,7 @@ type nester struct {
 	seed   uint64
 	before int // rounds of earlier plates
 	shapes map[shapeKey][][]geom.Point
+	rows   *Nested // what a nest must beat; nil: there are none
 }
 
 // Nest lays out every copy that is not locked by the true shapes, on as few
@@ -146,7 +147,13 @@ func (n *nester) nest(ctx context.Context) Nested {
 		if sheets > 1 {
 			part = progress.Part(ctx, fmt.Sprintf("plate %d", plate))
 		}
-		res := n.pack(part, room, take, last, least, n.rounds, nil)
+		show := func(ctx context.Context, res nest.Result) {
+			now := out
+			now.Places, now.Left = slices.Clone(out.Places), slices.Clone(left)
+			n.accept(&now, res, room, plate, now.Left)
+			n.show(ctx, now, !last)
+		}
+		res := n.pack(part, room, take, last, least, n.rounds, show)
 		placed := n.accept(&out, res, room, plate, left)
 		if sum(left) > 0 && placed > 0 { // what is small may still fit between
 			fixed := room
@@ -217,8 +224,8 @@ func (n *nester) subset(left []int, area float64) []int {
 }
 
 // pack runs one nest on the room of one plate.
-func (n *nester) pack(ctx context.Context, room freeRoom, take []int, last bool, least float64, rounds int, better func(nest.Result)) nest.Result {
-	p := nest.Problem{Height: room.height, Length: room.length, Fixed: room.fixed, Seed: n.seed, Rounds: rounds, Better: better}
+func (n *nester) pack(ctx context.Context, room freeRoom, take []int, last bool, least float64, rounds int, show func(context.Context, nest.Result)) nest.Result {
+	p := nest.Problem{Height: room.height, Length: room.length, Fixed: room.fixed, Seed: n.seed, Rounds: rounds}
 	if !last {
 		p.Enough = room.length
 	}
@@ -244,8 +251,8 @@ func (n *nester) pack(ctx context.Context, room freeRoom, take []int, last bool,
 	ctx = progress.Phase(ctx, "nest", "steps")
 	p.Told = func(done, all int) { progress.Tell(ctx, done, all) }
 	p.Stop = func() bool { return progress.Enough(ctx) }
-	p.Better = func(r nest.Result) {
-		progress.Best(ctx, fmt.Sprintf("%d of %d parts, %.0f of %.0f mm used", len(r.Places), sum(take), r.Length, room.length))
+	if show != nil {
+		p.Better = func(r nest.Result) { show(ctx, r) }
 	}
 	if room.length <= 0 || room.height <= 0 {
 		return nest.Result{Left: take}

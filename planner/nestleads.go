@@ -48,10 +48,15 @@ func (n *nester) untilLed(ctx context.Context, setups [][]*setup, alone fault.Li
 		if try > 1 {
 			part = progress.Part(ctx, fmt.Sprintf("try %d", try))
 		}
-		found := []Nested{n.nest(part)}
+		n.rows = nil
 		if rows, ok := n.inRows(); ok {
-			found = append(found, rows)
-			if better(rows, found[0]) {
+			n.rows = &rows
+			n.show(part, rows, true)
+		}
+		found := []Nested{n.nest(part)}
+		if n.rows != nil {
+			found = append(found, *n.rows)
+			if better(*n.rows, found[0]) {
 				slices.Reverse(found)
 			}
 		}
@@ -86,6 +91,25 @@ func (n *nester) untilLed(ctx context.Context, setups [][]*setup, alone fault.Li
 			}
 		}
 	}
+}
+
+// show tells whoever waits what would be kept now, unless the rows are better;
+// sure says that there is nothing to compare.
+func (n *nester) show(ctx context.Context, now Nested, sure bool) {
+	now.Length = nil
+	n.measure(&now)
+	if !sure && n.rows != nil && !better(now, *n.rows) {
+		return
+	}
+	for _, g := range n.grow {
+		now.Gap = max(now.Gap, 2*g)
+	}
+	text := fmt.Sprintf("%d of %d parts", len(now.Places), len(now.Places)+sum(now.Left))
+	if k := len(now.Length); k > 0 {
+		text += fmt.Sprintf(", %.0f of %.0f mm used", now.Length[k-1], n.metal.Box.Width())
+	}
+	progress.Best(ctx, text)
+	progress.Look(ctx, &now)
 }
 
 // lacking says what no gap has cured.

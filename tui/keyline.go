@@ -34,7 +34,9 @@ func (m *Model) keyLine() line {
 			ks = append(ks, keyLeft)
 		}
 		ks = append(ks, v.keys(m, r)...)
-		if len(m.pages) > 0 {
+		if r := m.waited(); r != nil && r.keeps && !r.enough {
+			ks = append(ks, as(keyEsc, "keep the best so far"))
+		} else if len(m.pages) > 0 {
 			ks = append(ks, keyEsc)
 		} else if stage(m.d.Stage) < saveStage {
 			ks = append(ks, as(keyNext, stage(m.d.Stage+1).String()))

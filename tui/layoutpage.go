@@ -35,7 +35,7 @@ type layoutView struct{ formPage }
 
 func layoutPage() view {
 	return layoutView{formPage{name: "layout", head: "layout: parts on the plate", rows: layoutRows,
-		about: "Which plates there are, what of them may not be used, and where every part lies. A nest looks for places by the true shapes, for about ten seconds or until esc or b; the same job, seed and budget give the same places. Then parts can be moved by hand: what touches or hangs over is marked at once, u takes a move back. A locked part stays where it is when the rest is nested again."}}
+		about: "Which plates there are, what of them may not be used, and where every part lies. A nest looks for places by the true shapes, for about ten seconds or until esc, and shows the best so far; the same job, seed and budget give the same places. Then parts can be moved by hand: what touches or hangs over is marked at once, u takes a move back. A locked part stays where it is when the rest is nested again."}}
 }
 
 var (
@@ -191,6 +191,10 @@ func layoutRows(m *Model) []row {
 // yet.
 func (v layoutView) list(m *Model) list {
 	l, head := m.layoutNow(), rowsList(v.rows(m))
+	shown := l.scene
+	if best := m.bestSoFar(); best != nil {
+		shown = best
+	}
 	parts := len(l.here)
 	if m.noParts() != "" {
 		parts = 0
@@ -206,7 +210,7 @@ func (v layoutView) list(m *Model) list {
 			if r.aim == nil {
 				r.aim = &aim{feature: -1, drawing: -1}
 			}
-			r.aim.scene = l.scene
+			r.aim.scene = shown
 			return r
 		},
 		find: func(id string) int {
@@ -338,7 +342,7 @@ type nestDone struct {
 
 // nestRow sets a nest going.
 func (m *Model) nestRow() row {
-	r := row{id: "nest", label: "nest the parts", verb: "begin", why: "Looks for places by the true shapes, on as few plates and as little of the last as it can. esc stops it, b keeps the best so far."}
+	r := row{id: "nest", label: "nest the parts", verb: "begin", why: "Looks for places by the true shapes, on as few plates and as little of the last as it can. The plate shows the best so far; esc keeps it."}
 	if m.d.Job.Layout.Method == job.MethodNest && len(m.d.Job.Layout.Places) > 0 {
 		r.value, r.state = "done", stDone
 	}
@@ -355,14 +359,26 @@ func (m *Model) nestRow() row {
 			}
 		}
 		j, loops, gen := m.d.Job, m.res.loops, m.d.Gen
-		m.say(inkPlain, "nesting: esc stops, b keeps the best so far")
-		return m.long("nest the parts", func(ctx context.Context) tea.Msg {
+		m.say(inkPlain, "nesting: the plate shows the best so far, esc keeps it")
+		cmd := m.long("nest the parts", func(ctx context.Context) tea.Msg {
 			out, faults := e.Nest(ctx, j, loops)
 			if ctx.Err() != nil {
 				return nil
 			}
 			return nestDone{gen, out, faults}
 		})
+		r, tree := m.waited(), m.res.tree
+		r.keeps = true
+		r.draw = func(look any) *scene {
+			n, ok := look.(*planner.Nested)
+			if !ok {
+				return nil
+			}
+			s := layoutScene(j.On(max(1, n.Plates)), tree, n.Places, nil)
+			s.name = "best so far" + strings.TrimPrefix(s.name, "layout")
+			return s
+		}
+		return cmd
 	}
 	return r
 }
@@ -386,7 +402,11 @@ func (m *Model) onNest(msg nestDone) tea.Cmd {
 	if len(bad) > 0 {
 		m.say(inkBad, bad[0].Error())
 	} else {
-		m.say(inkGood, fmt.Sprintf("%s on %s by %s, %.1f %% of the length used is parts.", count(len(n.Places), "part"), count(n.Plates, "plate"), n.How, 100*n.Density))
+		more := ""
+		if n.Gap > planner.GapOf(m.d.Job) {
+			more = fmt.Sprintf(" For their leads they lie %s apart.", m.d.Job.Units.Length(n.Gap))
+		}
+		m.say(inkGood, fmt.Sprintf("%s on %s by %s, %.1f %% of the length used is parts.%s", count(len(n.Places), "part"), count(n.Plates, "plate"), n.How, 100*n.Density, more))
 	}
 	return cmd
 }

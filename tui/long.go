@@ -24,6 +24,15 @@ type running struct {
 	left  string // what the rest takes, as measured, or else how long it has been going on
 	best  string // what would be kept if it ended now
 
+	// Work that always has something to keep: esc takes it, and only esc once
+	// more stops without it. draw, if there is one, draws it off the update loop.
+	keeps   bool
+	enough  bool // that was asked for
+	draw    func(look any) *scene
+	drawing bool
+	look    any    // what was drawn last
+	scene   *scene // the same
+
 	phase int       // the phase that was seen last,
 	began time.Time // when it was seen first,
 	from  int       // and how much of it was done then
@@ -33,6 +42,12 @@ type running struct {
 type longDone struct {
 	run *running
 	msg tea.Msg
+}
+
+// bestDrawn brings the drawing of what work would keep.
+type bestDrawn struct {
+	run   *running
+	scene *scene
 }
 
 // beatDue says that it is time to look how far the work has come.
@@ -90,16 +105,42 @@ func (m *Model) startBeat() tea.Cmd {
 // onBeat looks how far the work has come.
 func (m *Model) onBeat() tea.Cmd {
 	m.beating = false
-	for _, r := range m.runs {
-		r.look(m.now())
-	}
 	if len(m.runs) == 0 {
 		return nil
 	}
-	return m.startBeat()
+	cmds := []tea.Cmd{m.startBeat()}
+	for _, r := range m.runs {
+		r.see(m.now())
+		cmds = append(cmds, m.drawBest(r))
+	}
+	return tea.Batch(cmds...)
 }
 
-func (r *running) look(now time.Time) {
+// drawBest draws what work has in hand, if that is new; nil if it is not.
+func (m *Model) drawBest(r *running) tea.Cmd {
+	s, _ := r.watch.Step()
+	if r.draw == nil || r.drawing || s.Look == nil || s.Look == r.look {
+		return nil
+	}
+	r.drawing, r.look = true, s.Look
+	draw := r.draw
+	return m.work("draw the best so far", func() tea.Msg { return bestDrawn{r, draw(s.Look)} })
+}
+
+func (m *Model) onBestDrawn(msg bestDrawn) {
+	msg.run.drawing, msg.run.scene = false, msg.scene
+}
+
+// bestSoFar is the drawing of what the work under way would keep, nil if there
+// is none.
+func (m *Model) bestSoFar() *scene {
+	if r := m.waited(); r != nil {
+		return r.scene
+	}
+	return nil
+}
+
+func (r *running) see(now time.Time) {
 	s, told := r.watch.Step()
 	if told && s.Phase != r.phase {
 		r.phase, r.began, r.from = s.Phase, now, s.Done
@@ -136,11 +177,13 @@ func (m *Model) progressLine() line {
 		if left != "" {
 			l = l.add(inkRule, ", "+left)
 		}
-		l = append(l, span{"  esc", inkHead}, span{" stops", inkFaint})
-		if best != "" {
-			l = append(l, span{"  b", inkHead}, span{" keeps " + best, inkFaint})
+		switch {
+		case r.keeps && !r.enough && best != "":
+			return append(l, span{"  esc", inkHead}, span{" keeps " + best, inkFaint})
+		case best == "" || r.enough:
+			return append(l, span{"  esc", inkHead}, span{" stops", inkFaint})
 		}
-		return l
+		return append(l, span{"  esc", inkHead}, span{" stops", inkFaint}, span{"  b", inkHead}, span{" keeps " + best, inkFaint})
 	}
 	brief, _, _ := strings.Cut(r.best, ",")
 	all := []line{say(r.left, r.best), say(r.left, brief), say("", brief)}
@@ -161,6 +204,9 @@ func (m *Model) stopWork() bool {
 	if r == nil {
 		return false
 	}
+	if m.escKeeps() {
+		return true
+	}
 	if r != m.planRun {
 		m.endRun(r)
 		m.say(inkWarn, "stopped: "+r.what+".")
@@ -178,12 +224,22 @@ func (m *Model) stopWork() bool {
 // keepBest asks the work to end with what it has.
 func (m *Model) keepBest() bool {
 	r := m.waited()
-	if r == nil || r.best == "" {
+	if r == nil {
+		return false
+	}
+	if s, _ := r.watch.Step(); s.Best == "" {
 		return false
 	}
 	r.watch.Enough()
+	r.enough = true
 	m.say(inkPlain, "it ends with the best so far.")
 	return true
+}
+
+// escKeeps takes what work has in hand that always has something.
+func (m *Model) escKeeps() bool {
+	r := m.waited()
+	return r != nil && r.keeps && !r.enough && m.keepBest()
 }
 
 func (m *Model) endPlan() {

@@ -104,7 +104,7 @@ func TestRestIsMeasuredNotGuessed(t *testing.T) {
 	see := func(after time.Duration, text, left string) {
 		t.Helper()
 		at = at.Add(after)
-		r.look(at)
+		r.see(at)
 		if r.text != text || r.left != left {
 			t.Errorf("%q, %q; want %q, %q", r.text, r.left, text, left)
 		}

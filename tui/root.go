@@ -124,6 +124,8 @@ func (m *Model) on(msg tea.Msg) tea.Cmd {
 		return m.onSim(msg)
 	case beatDue:
 		return m.onBeat()
+	case bestDrawn:
+		m.onBestDrawn(msg)
 	case longDone:
 		m.endRun(msg.run)
 		if msg.msg != nil {
@@ -244,7 +246,8 @@ func (m *Model) pressCommon(k tea.KeyMsg, r row) (bool, tea.Cmd) {
 	case match(k, keyOpen):
 		return m.nextOpen(), nil
 	case match(k, keyBack):
-		return m.back() || k.Type == tea.KeyEscape && m.stopWork(), nil
+		esc := k.Type == tea.KeyEscape
+		return esc && m.escKeeps() || m.back() || esc && m.stopWork(), nil
 	case match(k, keyBest) && m.keepBest():
 		return true, nil
 	case match(k, keyWhy):

@@ -20,6 +20,7 @@ type Step struct {
 	All   int    // 0: the phase does not count
 	Of    string // what is counted, such as "cuts"
 	Best  string // what would be kept if it ended now, such as "14 of 20 parts"; "" is nothing
+	Look  any    // the same, to be looked at: a pointer that nobody changes what is behind; nil is nothing
 }
 
 // Watch hears of the work under one context. Its zero value is ready; it may
@@ -78,7 +79,7 @@ func Phase(ctx context.Context, what, of string) context.Context {
 	}
 	s.w.put(func(t *Step) {
 		s.phase = t.Phase + 1
-		*t = Step{Phase: s.phase, In: s.in, What: what, Of: of, Best: t.Best}
+		*t = Step{Phase: s.phase, In: s.in, What: what, Of: of, Best: t.Best, Look: t.Look}
 	})
 	return context.WithValue(ctx, key{}, s)
 }
@@ -100,6 +101,14 @@ func Tell(ctx context.Context, done, all int) {
 func Best(ctx context.Context, what string) {
 	if s, ok := ctx.Value(key{}).(share); ok {
 		s.w.put(func(t *Step) { t.Best = what })
+	}
+}
+
+// Look hands over what Best said, to be looked at. v is a pointer, and what it
+// points to is changed no more.
+func Look(ctx context.Context, v any) {
+	if s, ok := ctx.Value(key{}).(share); ok {
+		s.w.put(func(t *Step) { t.Look = v })
 	}
 }
 
