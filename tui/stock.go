@@ -2,7 +2,6 @@ package tui
 
 import (
 	"fmt"
-	"path/filepath"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -118,7 +117,7 @@ var corners = []pick[job.Corner]{
 // drawingRow sums a drawing up on one line.
 func (m *Model) drawingRow(i int) row {
 	d := m.d.Job.Drawings[i]
-	name, why := plain.Clean(filepath.Base(filepath.FromSlash(d.File))), "Enter opens its units, quantity and layers, or takes it out of the job. The file: "+plain.Clean(d.File)
+	name, why := m.drawingName(i), "Enter opens its units, quantity and layers, or takes it out of the job. The file: "+plain.Clean(d.File)
 	if d.Shape != nil {
 		name, why = shapeName(d.Shape.Kind), "Enter opens its sizes and quantity, or takes it out of the job."
 	}
@@ -136,6 +135,9 @@ func (m *Model) drawingRow(i int) row {
 		}
 	default:
 		r.value = count(len(l.Closed), "loop")
+		if d.Part > 0 {
+			r.value = "one of its parts"
+		}
 		if n := len(l.Open); n > 0 {
 			r.note, r.state = fmt.Sprintf("%d left open", n), stWarn
 		}
