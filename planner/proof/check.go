@@ -15,24 +15,26 @@ import (
 
 // check is one proof under way.
 type check struct {
-	in      *Input
-	tol     float64
-	aloft   float64 // mm that a height may be off: heightWithin and the rounding of the text
-	units   rs274.Units
-	exact   bool // the profile itself says G61
-	loads   []metal
-	stock   []*loop // nil for a shape that is not there
-	voids   []*void
-	w       *walker
-	runs    []run      // of an earlier program first
-	before  int        // how many of those
-	kerfs   pieceIndex // every lit piece; owner is the run
-	found   []Finding
-	gouge   float64
-	uncut   float64
-	deep    int // see depthInAll
-	scratch []piece
-	lies    *turning // nil: as drawn
+	in       *Input
+	tol      float64
+	aloft    float64 // mm that a height may be off: heightWithin and the rounding of the text
+	units    rs274.Units
+	exact    bool // the profile itself says G61
+	loads    []metal
+	stock    []*loop // nil for a shape that is not there
+	voids    []*void
+	w        *walker
+	programs []program
+	cutShort bool       // those after the last of them were not run
+	runs     []run      // of an earlier program first
+	before   int        // how many of those
+	kerfs    pieceIndex // every lit piece; owner is the run
+	found    []Finding
+	gouge    float64
+	uncut    float64
+	deep     int // see depthInAll
+	scratch  []piece
+	lies     *turning // nil: as drawn
 }
 
 // Prove reads the text and compares. The same input gives the same result.
@@ -72,10 +74,8 @@ func Prove(in Input) Result {
 	return c.result()
 }
 
-// read lets the program run.
+// read lets the program run, or those of a set one after the other.
 func (c *check) read() {
-	w := newWalker(c)
-	c.w = w
 	d := c.in.Form.Dialect
 	d.Words = slices.Clone(d.Words)
 	l := &c.in.Form.Lines
@@ -85,19 +85,11 @@ func (c *check) read() {
 		}
 	}
 	c.exact = d.ExactPath
-	faults := rs274.Run(c.in.Text, rs274.Options{Dialect: d, Start: nowhere, Probe: w.probe, Line: w.begin}, w.move)
-	for _, f := range faults {
-		c.found = append(c.found, Finding{Line: f.Line, Severity: f.Severity, Code: f.Code, Text: f.What, Do: f.Do})
-	}
-	if w.end == 0 {
-		w.finish(len(w.text))
-	}
-	w.travel()
-	if c.in.Dry {
-		c.dropTrace()
+	for k, text := range append([][]byte{c.in.Text}, c.in.Then...) {
+		c.readOne(k, text, d)
 	}
 	c.earlier()
-	c.runs = w.runs
+	c.runs = c.w.runs
 	n := 0
 	for i := range c.runs {
 		n += len(c.runs[i].path)
@@ -191,21 +183,22 @@ func (c *check) featureAt(line int) string {
 
 // result sorts the findings, the worst first, and sums up.
 func (c *check) result() Result {
-	r := Result{OK: true, WorstGouge: c.gouge, Uncut: c.uncut}
+	r := Result{Programs: len(c.programs), OK: true, WorstGouge: c.gouge, Uncut: c.uncut}
 	for i := range c.found {
 		f := &c.found[i]
 		if f.Feature == "" {
 			f.Feature = c.featureAt(f.Line)
 		}
+		f.Program, f.Line = c.programOf(f.Line), c.local(f.Line)
 		r.OK = r.OK && f.Severity < fault.Error
 	}
 	slices.SortStableFunc(c.found, func(a, b Finding) int {
-		return cmp.Or(cmp.Compare(b.Severity, a.Severity), cmp.Compare(a.Line, b.Line), cmp.Compare(a.Code, b.Code), cmp.Compare(a.Feature, b.Feature))
+		return cmp.Or(cmp.Compare(b.Severity, a.Severity), cmp.Compare(a.Program, b.Program), cmp.Compare(a.Line, b.Line), cmp.Compare(a.Code, b.Code), cmp.Compare(a.Feature, b.Feature))
 	})
 	r.Findings = c.found
 	for i := range c.runs[c.before:] {
 		run := &c.runs[c.before+i]
-		cut := Cut{N: i + 1, First: run.first, Last: run.last, Pierce: run.pierce, Length: run.length, Clearance: run.away, Time: run.time, Slow: run.slow}
+		cut := Cut{N: i + 1, Program: c.programOf(run.first), First: c.local(run.first), Last: c.local(run.last), Pierce: run.pierce, Length: run.length, Clearance: run.away, Time: run.time, Slow: run.slow}
 		r.Time += run.time
 		if l := run.split; l != nil {
 			cut.Part, cut.Feature, cut.Kind, cut.Rule = l.part.Label, l.ID, l.Kind, l.Rule

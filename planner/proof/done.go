@@ -1,6 +1,8 @@
 package proof
 
 import (
+	"slices"
+
 	"example.org/kerfwright/planner/fault"
 	"example.org/kerfwright/planner/geom"
 )
@@ -9,9 +11,10 @@ import (
 // earlier program cuts before one of its lines. The proof reads that program
 // itself.
 type Done struct {
-	Text  []byte
-	Line  int     // the first line that was not done, from 1
-	Along float64 // mm of that line's own move that were done all the same
+	Before [][]byte // programs of the set that were run whole before Text
+	Text   []byte
+	Line   int     // of Text, the first that was not done, from 1
+	Along  float64 // mm of that line's own move that were done all the same
 	// Touch is how far from the first pierce the plate may be touched, mm: a
 	// pierce in the old kerf has no metal under it.
 	Touch float64
@@ -28,25 +31,27 @@ func (c *check) earlier() {
 		return
 	}
 	in := *c.in
-	in.Text, in.Dry, in.Done = d.Text, false, nil
-	was := &check{in: &in, tol: c.tol, aloft: c.aloft, units: c.units, stock: c.stock, voids: c.voids}
+	all := append(slices.Clone(d.Before), d.Text)
+	in.Text, in.Then, in.Dry, in.Done = all[0], all[1:], false, nil
+	was := &check{in: &in, tol: c.tol, aloft: c.aloft, units: c.units, stock: c.stock, voids: c.voids, cutShort: true}
 	was.read()
 	for _, f := range was.found {
 		if f.Severity == fault.Error {
-			c.find(0, "", "done", "Prove the earlier program first.", "the earlier program, line %d: %s", f.Line, f.Text)
+			c.find(0, "", "done", "Prove the earlier program first.", "the earlier program, line %d: %s", was.local(f.Line), f.Text)
 			break
 		}
 	}
 	var runs []run
 	stops := 0
+	lost := was.programs[len(all)-1].base + d.Line
 	for _, r := range was.runs {
-		if r.first >= d.Line {
+		if r.first >= lost {
 			break
 		}
 		r.earlier = true
-		if r.last >= d.Line {
+		if r.last >= lost {
 			r.lost = true
-			r.cutOff(d.Line, d.Along)
+			r.cutOff(lost, d.Along)
 		}
 		stops = max(stops, r.stops)
 		runs = append(runs, r)
@@ -57,6 +62,10 @@ func (c *check) earlier() {
 		runs = append(runs, r)
 	}
 	c.w.runs = runs
+	for k := range c.programs {
+		c.programs[k].from += c.before
+		c.programs[k].to += c.before
+	}
 	for i := range c.w.hops {
 		c.w.hops[i].after += c.before
 	}

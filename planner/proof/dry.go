@@ -12,14 +12,14 @@ import (
 const sides = 4
 
 // traced reports whether the first moves go round a rectangle, and which.
-func (w *walker) traced(within float64) (got geom.Box, ok bool) {
-	if len(w.corners) <= sides {
+func traced(corners []corner, within float64) (got geom.Box, ok bool) {
+	if len(corners) <= sides {
 		return got, false
 	}
 	got = geom.EmptyBox()
-	ok = w.corners[0].at.Dist(w.corners[sides].at) <= within
+	ok = corners[0].at.Dist(corners[sides].at) <= within
 	for i := range sides {
-		a, b := w.corners[i].at, w.corners[i+1].at
+		a, b := corners[i].at, corners[i+1].at
 		got = got.Add(a)
 		ok = ok && (math.Abs(a.X-b.X) <= within || math.Abs(a.Y-b.Y) <= within)
 	}
@@ -27,9 +27,8 @@ func (w *walker) traced(within float64) (got geom.Box, ok bool) {
 }
 
 // dropTrace takes the rectangle out of what is compared with the parts.
-func (c *check) dropTrace() {
-	w := c.w
-	if _, ok := w.traced(c.tol); !ok {
+func (w *walker) dropTrace(within float64) {
+	if _, ok := traced(w.corners, within); !ok {
 		return
 	}
 	n := 0
@@ -45,19 +44,24 @@ func (c *check) dropTrace() {
 	}
 }
 
-// trace asks the dry run to begin with the rectangle that the job needs.
+// trace asks every dry run to begin with the rectangle that it needs.
 func (c *check) trace() {
-	w := c.w
+	for k := range c.programs {
+		c.traceOf(&c.programs[k])
+	}
+}
+
+func (c *check) traceOf(p *program) {
 	need := geom.EmptyBox()
 	kerf := 0.0
-	for i := c.before; i < len(c.runs); i++ {
+	for i := p.from; i < p.to; i++ {
 		r := &c.runs[i]
 		need = need.Union(r.box)
 		kerf = max(kerf, 2*c.half(r))
 	}
 	for k := range c.loads {
 		for _, l := range c.loads[k].loops {
-			if l.Pop && slices.Contains(l.runs, -1) { // seen here: a pop has no run of its own in a dry run
+			if l.Pop && slices.Contains(l.runs, -1) && c.seenIn(p, l) { // a pop has no run of its own in a dry run
 				need, kerf = need.Add(l.box.Center()), max(kerf, l.Kerf)
 			}
 		}
@@ -65,20 +69,27 @@ func (c *check) trace() {
 	if need.Empty() {
 		return
 	}
-	got, ok := w.traced(c.tol)
+	got, ok := traced(p.corners, c.tol)
 	if !ok {
-		line := w.end
-		if len(w.corners) > 0 {
-			line = w.corners[0].line
+		line := p.end
+		if len(p.corners) > 0 {
+			line = p.corners[0].line
 		}
 		c.find(line, "", "dry-trace", "Begin with the rectangle that the job needs.", "the dry run does not begin with a rectangle")
 		return
 	}
 	if !got.Grow(c.tol).Encloses(need) {
-		c.find(w.corners[1].line, "", "dry-trace", "Trace all that the job needs.", "the rectangle runs from (%s, %s) to (%s, %s), the job needs (%s, %s) to (%s, %s)",
+		c.find(p.corners[1].line, "", "dry-trace", "Trace all that the job needs.", "the rectangle runs from (%s, %s) to (%s, %s), the job needs (%s, %s) to (%s, %s)",
 			bare(got.Min.X), bare(got.Min.Y), bare(got.Max.X), bare(got.Max.Y), bare(need.Min.X), bare(need.Min.Y), bare(need.Max.X), bare(need.Max.Y))
 	} else if !need.Grow(kerf + c.tol).Encloses(got) {
-		c.find(w.corners[1].line, "", "dry-trace", "Trace what the job needs and no more.", "the rectangle runs from (%s, %s) to (%s, %s), more than a kerf outside what the job needs: (%s, %s) to (%s, %s)",
+		c.find(p.corners[1].line, "", "dry-trace", "Trace what the job needs and no more.", "the rectangle runs from (%s, %s) to (%s, %s), more than a kerf outside what the job needs: (%s, %s) to (%s, %s)",
 			bare(got.Min.X), bare(got.Min.Y), bare(got.Max.X), bare(got.Max.Y), bare(need.Min.X), bare(need.Min.Y), bare(need.Max.X), bare(need.Max.Y))
 	}
+}
+
+// seenIn reports whether a dry run goes to the centre of a pop.
+func (c *check) seenIn(p *program, l *loop) bool {
+	return slices.ContainsFunc(c.w.hops, func(h hop) bool {
+		return h.line > p.base && h.line <= p.base+p.lines && h.to.Dist(l.box.Center()) <= c.tol
+	})
 }

@@ -30,7 +30,7 @@ func (c *check) edges() {
 	c.trims()
 	for i := range c.runs {
 		if r := &c.runs[i]; r.loop == nil && r.split == nil && !r.earlier {
-			f := c.find(r.first, "", "stray-cut", "Remove it, or add the feature to the part.", "cuts where no feature wants it, %s of path from line %d to %d", mm(r.length), r.first, r.last)
+			f := c.find(r.first, "", "stray-cut", "Remove it, or add the feature to the part.", "cuts where no feature wants it, %s of path from line %d to %d", mm(r.length), c.local(r.first), c.local(r.last))
 			f.on(r.pierce)
 		}
 	}
@@ -347,7 +347,7 @@ func (c *check) twice(l *loop) {
 			}
 		}
 		if over > samples/2 {
-			c.find(r.first, l.ID, "cut-twice", "Remove the second cut.", "is cut again from line %d to %d, after %s", r.first, r.last, c.runs[l.runs[n-1]].lines())
+			c.find(r.first, l.ID, "cut-twice", "Remove the second cut.", "is cut again from line %d to %d, after %s", c.local(r.first), c.local(r.last), c.runs[l.runs[n-1]].lines())
 		}
 	}
 }

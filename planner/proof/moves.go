@@ -141,6 +141,9 @@ func (w *walker) sideways(m *rs274.Move, from, dest geom.Point, before, after fl
 		w.c.find(m.Line, "", "place-unknown", "Cut in the program's own coordinates.", "G53 with the torch lit: where that is on the stock is not known")
 		clear = false
 	}
+	if m.Kind == rs274.Arc {
+		w.arc(m)
+	}
 	if m.Kind == rs274.Arc && m.Modal.Plane != rs274.XY {
 		w.c.find(m.Line, "", "arc-plane", "Write arcs in G17.", "an arc outside the XY plane")
 	}

@@ -60,19 +60,19 @@ func (c *check) touchedOff(i int, r *run) {
 		if m.ProbeReuse > 0 {
 			limit = "the job lets one serve within " + mm(m.ProbeReuse)
 		}
-		c.find(r.first, "", "no-touch-off", "Touch off before the arc is lit.", "the last touch-off (line %d) is %s away, %s", t.line, mm(away), limit).on(r.pierce)
+		c.find(r.first, "", "no-touch-off", "Touch off before the arc is lit.", "the last touch-off (line %d) is %s away, %s", c.local(t.line), mm(away), limit).on(r.pierce)
 		return
 	}
 	if t.after < i && m.ProbeReuse == 0 {
-		c.find(r.first, "", "no-touch-off", "Touch off before the arc is lit.", "the touch-off of line %d was used by a cut before, the job allows no second use", t.line)
+		c.find(r.first, "", "no-touch-off", "Touch off before the arc is lit.", "the touch-off of line %d was used by a cut before, the job allows no second use", c.local(t.line))
 		return
 	}
 	if was := t.after; was < i && c.in.Stock.Blank && r.loop != nil && c.runs[was].loop != nil && r.loop.part.Blank != c.runs[was].loop.part.Blank {
-		c.find(r.first, "", "no-touch-off", "Touch off on every blank.", "the last touch-off (line %d) was on another blank", t.line)
+		c.find(r.first, "", "no-touch-off", "Touch off on every blank.", "the last touch-off (line %d) was on another blank", c.local(t.line))
 		return
 	}
 	if was := t.after; was < i && c.runs[was].stops != r.stops {
-		c.find(r.first, "", "no-touch-off", "Touch off again after a stop.", "the last touch-off (line %d) was before the stop: the metal may lie otherwise now", t.line)
+		c.find(r.first, "", "no-touch-off", "Touch off again after a stop.", "the last touch-off (line %d) was before the stop: the metal may lie otherwise now", c.local(t.line))
 	}
 }
 
@@ -145,8 +145,10 @@ func (c *check) holds() {
 			c.holdSpans(r, r.loop.Holds)
 		}
 	}
-	if c.in.Holds == HoldsAsMarked && c.w.held && len(c.w.holdOff) > 0 {
-		c.find(c.w.heldLine, "", "hold-end", "Let height control act again.", "height control is still held at the end of the program")
+	for _, p := range c.programs {
+		if c.in.Holds == HoldsAsMarked && p.held > 0 && len(c.w.holdOff) > 0 {
+			c.find(p.held, "", "hold-end", "Let height control act again.", "height control is still held at the end of the program")
+		}
 	}
 }
 

@@ -8,6 +8,8 @@
 package proof
 
 import (
+	"fmt"
+
 	"example.org/kerfwright/planner/fault"
 	"example.org/kerfwright/planner/geom"
 	"example.org/kerfwright/planner/rs274"
@@ -16,9 +18,13 @@ import (
 
 // Input is all that Prove looks at.
 type Input struct {
-	File  string // name of the program, for the faults
-	Text  []byte
-	Dry   bool // the text is the dry run
+	File string // name of the program, for the faults
+	Text []byte
+	Dry  bool // the text is the dry run
+	// Then are the programs that are run after it, in order: only all of them
+	// together cut what is wanted. Each is complete in itself, and says in its
+	// head which of how many it is.
+	Then  [][]byte
 	Parts []Part
 	Stock Stock
 
@@ -172,7 +178,16 @@ type Form struct {
 	Units    unit.System
 	Decimals int           // of coordinates; 0 is 4 in mm, 5 in inch
 	Dialect  rs274.Dialect // beyond what Lines need
+	Takes    Takes
 	Lines    Lines
+}
+
+// Takes is what the controller can take; 0 is no limit.
+type Takes struct {
+	Lines, Bytes         int // of one program
+	NoArcs               bool
+	MinRadius, MaxRadius float64 // mm
+	MaxSweep             float64 // rad of one arc
 }
 
 // Lines are the machine profile's templates, one line an element. A word in
@@ -189,6 +204,7 @@ type Lines struct {
 
 // Result is the verdict on one program.
 type Result struct {
+	Programs   int     // that were read
 	OK         bool    // no finding is an error
 	WorstGouge float64 // mm by which the kerf reaches into a part; 0 if nowhere
 	Uncut      float64 // mm by which the kerf misses a wanted edge; 0 if nowhere
@@ -200,6 +216,7 @@ type Result struct {
 // Finding is one thing that the proof objects to. Line counts from 1; 0 says
 // that no line has it.
 type Finding struct {
+	Program  int // from 0, of those of a set: Input.Text and then Input.Then
 	Line     int
 	Feature  string // "" if it is about no feature
 	Severity fault.Severity
@@ -213,6 +230,7 @@ type Finding struct {
 // dry run it is one run of feed moves.
 type Cut struct {
 	N         int // from 1
+	Program   int // from 0, as in Finding
 	Part      string
 	Feature   string // "" if it follows no feature
 	Kind      string
@@ -226,11 +244,15 @@ type Cut struct {
 	Slow      []Span  // where the true feed is under Input.HoldBelow
 }
 
-// Faults returns the findings as faults of the program, in order.
+// Faults returns the findings as faults of the program, in order. Programs of a
+// set are named by their numbers.
 func (r Result) Faults(file string) fault.List {
 	var out fault.List
 	for _, f := range r.Findings {
 		at := fault.Where{File: file, Line: f.Line, Feature: f.Feature}
+		if r.Programs > 1 {
+			at.File = fmt.Sprintf("%s %d", file, f.Program+1)
+		}
 		if f.At != nil {
 			at.Frame, at.X, at.Y = fault.OnStock, f.At.X, f.At.Y
 		}

@@ -59,6 +59,9 @@ func (r *run) lines() string {
 	if r.earlier {
 		return "made before this program"
 	}
+	if r.program > 0 {
+		return fmt.Sprintf("line %d of program %d", r.first-r.base, r.program)
+	}
 	return fmt.Sprintf("line %d", r.first)
 }
 

@@ -15,15 +15,18 @@ func (c *check) dryTouches() {
 		t := &w.touches[i]
 		if !c.onStock(t.at) {
 			c.find(t.line, "", "touch-off-void", "Touch off on the plate.", "touches off at (%s, %s), off the stock", bare(t.at.X), bare(t.at.Y)).on(t.at)
-		} else if c.before > 0 && c.before < len(c.runs) {
-			first := &c.runs[c.before] // of what lies under the torch now
-			if o := c.over(t.at, c.before, first.load, c.half(first)); o != nil {
+		} else if from := c.programs[c.programOf(t.line)].from; from > 0 && from < len(c.runs) {
+			first := &c.runs[from] // of what lies under the torch now
+			if o := c.over(t.at, from, first.load, c.half(first)); o != nil {
 				c.find(t.line, "", "touch-off-void", "Touch off on solid metal.", "touches off over the cut of %s (%s)", nameOr(o, "an earlier run"), o.lines()).on(t.at)
 			}
 		}
 	}
-	if c.in.Machine.Probes && len(w.touches) == 0 && len(c.runs) > c.before {
-		c.warn(c.runs[c.before].first, "", "dry-height", "Touch off once before it follows the cuts.", "the dry run never touches off: how high it runs depends on a zero left by hand")
+	for _, p := range c.programs {
+		if !c.in.Machine.Probes || p.touched || p.to <= p.from {
+			continue
+		}
+		c.warn(c.runs[p.from].first, "", "dry-height", "Touch off once before it follows the cuts.", "the dry run never touches off: how high it runs depends on a zero left by hand")
 	}
 }
 

@@ -42,6 +42,8 @@ type run struct {
 	length      float64
 	stops       int     // stops of the program before it
 	earlier     bool    // of an earlier program: cut already
+	base        int     // lines of the programs before its own
+	program     int     // of a set, from 1; 0: there is one
 	lost        bool    // the earlier program was left in it
 	load        int     // of the stock, into check.loads
 	away        float64 // mm from the pierce to an edge that stays, negative in a part
@@ -125,10 +127,10 @@ const firstTouch = 0.437
 // nowhere is where the simulation starts: a place that no program knows.
 var nowhere = rs274.Vec{X: -7654.321, Y: -6543.219, Z: -5432.198}
 
-func newWalker(c *check) *walker {
+func newWalker(c *check, text []byte) *walker {
 	l := &c.in.Form.Lines
 	w := &walker{
-		c: c, text: splitLines(c.in.Text), at: geom.Pt(nowhere.X, nowhere.Y),
+		c: c, text: splitLines(text), at: geom.Pt(nowhere.X, nowhere.Y),
 		holdOn: newTemplate(l.HoldOn), holdOff: newTemplate(l.HoldOff), pauseAt: newTemplate(l.Pause),
 	}
 	w.arcOn, _ = worker(l.ArcOn, "M3", "M4")
