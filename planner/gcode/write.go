@@ -8,7 +8,6 @@ import (
 	"bytes"
 	"cmp"
 	"fmt"
-	"math"
 	"strconv"
 
 	"example.org/kerfwright/planner/geom"
@@ -34,6 +33,8 @@ type Input struct {
 	Fit     float64  // mm, for profiles without arcs
 	Dry     bool
 	Before  int         // cuts of the job that are made already
+	Total   int         // cuts of the job; 0 is Before and Cuts
+	Set, Of int         // which program of how many it is, from 1; 0: it is the only one
 	Start   string      // not empty: what must be so before this program is run
 	Park    *geom.Point // where the torch goes after the last cut
 }
@@ -171,6 +172,12 @@ func (w *writer) preamble() {
 	if in.Dry {
 		w.comment("DRY RUN: the torch is never lit")
 	}
+	switch {
+	case in.Set > 1:
+		w.comment("program %d of %d: run it when program %d has come to its end", in.Set, in.Of, in.Set-1)
+	case in.Set == 1:
+		w.comment("program %d of %d: the job is cut when all of them have run", in.Set, in.Of)
+	}
 	w.comment("job: %s", in.Name)
 	if in.Mark != "" {
 		w.comment("%s", in.Mark)
@@ -178,7 +185,9 @@ func (w *writer) preamble() {
 	w.comment("stock: %s", in.Stock)
 	w.comment("XY zero: %s, X right, Y up", in.Origin)
 	w.comment("process: %s", in.Process)
-	if in.Before > 0 {
+	if in.Set > 0 {
+		w.comment("cuts: %d to %d of %d, time about %s", in.Before+1, in.Before+len(in.Cuts), w.total(), unit.Duration(in.Time))
+	} else if in.Before > 0 {
 		w.comment("cuts: %d to %d, time about %s", in.Before+1, in.Before+len(in.Cuts), unit.Duration(in.Time))
 	} else {
 		w.comment("cuts: %d, time about %s", len(in.Cuts), unit.Duration(in.Time))
@@ -219,6 +228,9 @@ func (w *writer) preamble() {
 	}
 }
 
+// total is how many cuts the job has.
+func (w *writer) total() int { return cmp.Or(w.in.Total, w.in.Before+len(w.in.Cuts)) }
+
 func (w *writer) rapid(p geom.Point) {
 	x, y := w.num(p.X), w.num(p.Y)
 	w.put("G0 X", x, " Y", y)
@@ -227,7 +239,7 @@ func (w *writer) rapid(p geom.Point) {
 
 func (w *writer) cut(i int, c Cut) {
 	in := w.in
-	w.comment("cut %d of %d: %s", in.Before+i+1, in.Before+len(in.Cuts), c.Label)
+	w.comment("cut %d of %d: %s", in.Before+i+1, w.total(), c.Label)
 	if c.Pause != "" {
 		w.comment("%s", c.Pause)
 		w.template(w.p.Pause)
@@ -331,54 +343,6 @@ func (w *writer) follow(c Cut) {
 	if !held {
 		w.template(w.p.ControlOff)
 	}
-}
-
-// mark notes where the torch is before the next line.
-func (w *writer) mark(at float64) { w.marks = append(w.marks, Mark{w.n + 1, at}) }
-
-// leastArc is the chord, mm, under which an arc is written as a line: at the
-// narrowest half kerf its sagitta is under the last decimal, and rounding
-// could turn it round.
-const leastArc = 0.01
-
-// seg writes one segment, which begins at mm from the start of the cut.
-func (w *writer) seg(s geom.Seg, feed, at float64) {
-	w.mark(at)
-	x, y := w.num(s.B.X), w.num(s.B.Y)
-	to := geom.Pt(w.form.said(x), w.form.said(y))
-	if to.Dist(w.at) < w.form.step/2 {
-		return
-	}
-	f := ""
-	if now := w.form.feed(feed); now != w.feed {
-		w.feed, f = now, " F"+now
-	}
-	switch {
-	case !s.IsArc() || s.A.Dist(s.B) < leastArc || math.Abs(s.Bulge)*s.A.Dist(s.B)/2 < w.form.step:
-		w.put("G1 X", x, " Y", y, f)
-	case w.p.Arcs == job.ArcsNone:
-		n := geom.ArcSteps(s, max(w.in.Fit/2, w.form.step))
-		for k := 1; k <= n; k++ {
-			q := s.At(float64(k) / float64(n))
-			if k > 1 {
-				w.mark(at + s.Length()*float64(k-1)/float64(n))
-			}
-			w.put("G1 X", w.num(q.X), " Y", w.num(q.Y), f)
-			f = ""
-		}
-	default:
-		word := "G3"
-		if s.Bulge < 0 {
-			word = "G2"
-		}
-		c := s.Center()
-		i, j := c.X-w.at.X, c.Y-w.at.Y
-		if w.p.Arcs == job.ArcsAbsolute {
-			i, j = c.X, c.Y
-		}
-		w.put(word, " X", x, " Y", y, " I", w.num(i), " J", w.num(j), f)
-	}
-	w.at = to
 }
 
 func (w *writer) finish() {

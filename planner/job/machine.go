@@ -56,6 +56,11 @@ type Program struct {
 	MaxBytes   int // bytes of one program
 	NameLength int // signs of a program's name before the dot
 
+	// Arcs that the controller can take; 0 is no limit. Others are written as
+	// chords, or as several arcs one after the other.
+	MinRadius, MaxRadius float64 // mm
+	MaxSweep             float64 // rad of one arc
+
 	// Templates, one G-code line per element. A word in braces is a field;
 	// which fields a template may use is in package gcode.
 	Header     []string // once, before anything moves

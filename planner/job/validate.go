@@ -133,6 +133,9 @@ const (
 	ProgramMaxLines        Field = "machine.program.max_lines"
 	ProgramMaxBytes        Field = "machine.program.max_bytes"
 	ProgramNameLength      Field = "machine.program.name_length"
+	ProgramMinRadius       Field = "machine.program.min_radius"
+	ProgramMaxRadius       Field = "machine.program.max_radius"
+	ProgramMaxSweep        Field = "machine.program.max_sweep"
 
 	OverrideStart Field = "overrides.start"
 
@@ -295,6 +298,9 @@ var ranges = sync.OnceValue(func() map[Field]Range {
 		ProgramMaxLines:        {Count, 100, 1e9, "one cut with its start and end must fit into a program"},
 		ProgramMaxBytes:        {Count, 4096, 1 << 40, "one cut with its start and end must fit into a program"},
 		ProgramNameLength:      {Count, 4, 255, "shorter names cannot be told apart"},
+		ProgramMinRadius:       {Length, 0.001, 100, "arcs that are wider are what parts are made of"},
+		ProgramMaxRadius:       {Length, 1, 1e6, "arcs that are narrower are what parts are made of"},
+		ProgramMaxSweep:        {Angle, math.Pi / 36, 2 * math.Pi, "a full turn is enough, and pieces under 5 degrees are lines"},
 
 		LogSize:   {Length, 0.1, maxTable, "nothing is larger than the longest table"},
 		LogBevel:  {Angle, -math.Pi / 4, math.Pi / 4, "an edge that leans further was not cut by this torch"},

@@ -254,7 +254,8 @@ func (d draw) machine() job.Machine {
 func (d draw) program() job.Program {
 	p := job.Program{Decimals: d.count(job.ProgramDecimals), Arcs: word(d, job.ArcForms()), LineNumbers: d.some(),
 		LineEnd: word(d, job.LineEnds()), Extension: word(d, []string{"nc", "ngc", "tap"}),
-		MaxLines: d.count(job.ProgramMaxLines), MaxBytes: d.count(job.ProgramMaxBytes), NameLength: d.count(job.ProgramNameLength), Header: d.lines(), Footer: d.lines(),
+		MaxLines: d.count(job.ProgramMaxLines), MaxBytes: d.count(job.ProgramMaxBytes), NameLength: d.count(job.ProgramNameLength),
+		MinRadius: d.number(job.ProgramMinRadius), MaxRadius: d.number(job.ProgramMaxRadius), MaxSweep: d.number(job.ProgramMaxSweep), Header: d.lines(), Footer: d.lines(),
 		TouchOff: d.lines(), ArcOn: d.lines(), ArcOff: d.lines(), ControlOn: d.lines(), ControlOff: d.lines(), Pause: d.lines()}
 	if d.some() {
 		p.Units = d.units()
