@@ -1,59 +1,69 @@
 package planner
 
 import (
-	"bytes"
 	"fmt"
 
 	"example.org/kerfwright/planner/fault"
+	"example.org/kerfwright/planner/gcode"
 	"example.org/kerfwright/planner/job"
+	"example.org/kerfwright/planner/unit"
 )
 
-// limits holds both texts to what the controller takes in one program. A
-// program that is too long is an Error, which names the last cut that would
-// still fit: a controller that drops the rest leaves a plate half cut. Arcs
-// written as chords are told.
-func (s shop) limits(p *Program) fault.List {
+// parted parts a program that the controller does not take whole, and says so.
+// What cannot be parted is an Error: a controller that drops the rest leaves a
+// plate half cut.
+func (s shop) parted(p *Program, byPart bool) fault.List {
 	var faults fault.List
 	m := s.job.Machine.Program
-	for _, x := range []struct {
-		text []byte
-		name string
-	}{{p.Text, fileOf(false)}, {p.Dry, fileOf(true)}} {
-		lines, size := bytes.Count(x.text, []byte("\n")), len(x.text)
-		over, limit := "", 0
-		switch {
-		case m.MaxLines > 0 && lines > m.MaxLines:
-			over, limit = fmt.Sprintf("%d lines, the controller takes %d", lines, m.MaxLines), m.MaxLines
-		case m.MaxBytes > 0 && size > m.MaxBytes:
-			over = fmt.Sprintf("%d bytes, the controller takes %d", size, m.MaxBytes)
-			limit = bytes.Count(x.text[:m.MaxBytes], []byte("\n"))
-		default:
-			continue
-		}
-		do := "Cut fewer parts in one job."
-		if k := lastWithin(p, limit); x.name == fileOf(false) && k > 0 {
-			do = fmt.Sprintf("Cut fewer parts in one job: cut %d of %d is the last that fits.", p.Cuts[k-1].N, len(p.Cuts))
-		}
-		faults.Errorf(fault.Where{File: x.name}, "program-long", do, "%s", over)
+	size := measured(p.Text)
+	where, err := s.split(p)
+	if err != nil {
+		return fault.From(err, fault.Where{File: fileOf(false)})
 	}
-	if m.Arcs == job.ArcsNone {
-		faults.Add(fault.Fault{Severity: fault.Note, Where: fault.Where{File: fileOf(false)}, Code: "chords",
-			What: fmt.Sprintf("the controller has no arcs: they are written as lines that lie within %s of them", s.job.Units.Length(s.rules.Tolerance/2))})
+	say := func(severity fault.Severity, code, format string, args ...any) {
+		faults.Add(fault.Fault{Severity: severity, Where: fault.Where{File: fileOf(false)}, Code: code, What: fmt.Sprintf(format, args...)})
+	}
+	say(fault.Note, "program-parted", "%d lines and %d bytes, the controller takes %s: it is parted into %d programs, to be run in their order", size.lines, size.bytes, roomOf(m), len(p.files))
+	if byPart && len(p.Placed) > 1 {
+		say(fault.Note, "program-by-part", "every part is finished before the next is begun, so that the programs can be parted between them")
+	}
+	if where.inside > 0 {
+		say(fault.Warning, "program-parted-inside", "%d of the programs end inside a part, between two of its cuts: do not move the metal before the next has run", where.inside)
 	}
 	return faults
 }
 
-// footRoom is how many lines the end of a program takes at most, besides the
-// profile's own: arc off, raised, parked, height control, end.
-const footRoom = 8
+// partsInside reports whether the program would be parted inside a part.
+func (s shop) partsInside(p *Program) bool {
+	text, dry := s.rooms(p)
+	where, _, ok := s.divide(p, text, dry, s.aside())
+	return ok && where.inside > 0
+}
 
-// lastWithin returns how many cuts fit into so many lines with the end.
-func lastWithin(p *Program, lines int) int {
+// chords tells of a controller that takes no arcs, or not all of them.
+func (s shop) chords(p *Program) fault.List {
+	var faults fault.List
+	m := s.job.Machine.Program
 	n := 0
 	for i := range p.Cuts {
-		if p.Cuts[i].Last+footRoom <= lines {
-			n = i + 1
+		for _, seg := range p.Cuts[i].Path.Segs() {
+			if gcode.Chorded(m, seg) {
+				n++
+			}
 		}
 	}
-	return n
+	u := s.job.Units
+	decimals := 4
+	if u == unit.Inch {
+		decimals = 5
+	}
+	within := unit.Number(u.FromMM(gcode.ChordsWithin(m, s.rules.Tolerance)), decimals) + " " + u.String()
+	what := fmt.Sprintf("the controller has no arcs: they are written as lines that lie within %s of them", within)
+	if m.Arcs != job.ArcsNone {
+		what = fmt.Sprintf("%d arcs are wider or narrower than the controller takes: they are written as lines that lie within %s of them", n, within)
+	}
+	if n > 0 {
+		faults.Add(fault.Fault{Severity: fault.Note, Where: fault.Where{File: fileOf(false)}, Code: "chords", What: what})
+	}
+	return faults
 }

@@ -13,28 +13,24 @@ import (
 	"example.org/kerfwright/planner/job"
 )
 
-// A program that the controller does not take whole is refused, by lines or by
+// A program that the controller does not take whole is parted, by lines or by
 // bytes, exactly from the limit on.
-func TestProgramOverTheControllersLimitIsRefused(t *testing.T) {
+func TestProgramOverTheControllersLimitIsParted(t *testing.T) {
 	whole := mustPlan(t, smallJob(), leaf())
 	lines := bytes.Count(whole.Text, []byte("\n"))
 	lines = max(lines, bytes.Count(whole.Dry, []byte("\n")))
 	size := max(len(whole.Text), len(whole.Dry))
 	for name, c := range map[string]struct {
 		lines, bytes int
-		refused      bool
+		parted       bool
 	}{
-		"no limit": {}, "lines, just": {lines: lines}, "lines, over": {lines: lines - 1, refused: true},
-		"bytes, just": {bytes: size + 8}, "bytes, over": {bytes: size - 60, refused: true},
+		"no limit": {}, "lines, just": {lines: lines}, "lines, over": {lines: lines - 1, parted: true},
+		"bytes, just": {bytes: size + 8}, "bytes, over": {bytes: size - 60, parted: true},
 	} {
 		j := smallJob()
 		j.Machine.Program.MaxLines, j.Machine.Program.MaxBytes = c.lines, c.bytes
-		_, faults := planner.Plan(context.Background(), j, leaf())
-		found := false
-		for _, f := range faults {
-			found = found || f.Code == "program-long"
-		}
-		if found != c.refused || faults.Bad() != c.refused {
+		p, faults := planner.Plan(context.Background(), j, leaf())
+		if p == nil || faults.Bad() || len(p.Files()) > 1 != c.parted || !p.Verdict.OK || !p.DryVerdict.OK {
 			t.Errorf("%s: %v", name, faults)
 		}
 	}

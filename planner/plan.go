@@ -22,6 +22,30 @@ import (
 // nothing to show; otherwise it is there to look at, and may be saved only if
 // no fault is an Error. The same job gives the same bytes.
 func Plan(ctx context.Context, j job.Job, loops []*drawing.Loops) (*Program, fault.List) {
+	p, faults, again := planned(ctx, j, loops, asWished)
+	if !again {
+		return p, faults
+	}
+	// Too long for the controller, and parts are cut in and out of one another:
+	// finished one by one, the program can be parted between them.
+	p, faults, _ = planned(ctx, j, loops, byPart)
+	if p != nil && !faults.Bad() || ctx.Err() != nil {
+		return p, faults
+	}
+	p, faults, _ = planned(ctx, j, loops, asItIs)
+	return p, faults
+}
+
+// How a program that may be too long for its controller is ordered.
+const (
+	asWished = iota // as the job says, unless it would be parted inside a part
+	byPart          // every part is finished before the next is begun
+	asItIs          // as the job says, whatever comes of it
+)
+
+// planned is Plan in one of these ways; again says that it ended early, and
+// that another should be tried.
+func planned(ctx context.Context, j job.Job, loops []*drawing.Loops, way int) (*Program, fault.List, bool) {
 	faults := Ready(j)
 	for i, l := range loops {
 		if l == nil {
@@ -32,13 +56,16 @@ func Plan(ctx context.Context, j job.Job, loops []*drawing.Loops) (*Program, fau
 	tree, more := Features(j, loops)
 	faults = append(faults, more...)
 	if len(tree.Features) == 0 || faults.Bad() {
-		return nil, faults
+		return nil, faults, false
 	}
 	s := newShop(j)
+	if way == byPart {
+		s.rules.Grouping = job.GroupPart
+	}
 	copies, plates, more := arrange(j, tree, s)
 	faults = append(faults, more...)
 	if len(copies) == 0 {
-		return nil, faults
+		return nil, faults, false
 	}
 	faults = append(faults, s.texts(&tree, copies)...)
 	s.trim, more = s.trimmed(tree, copies, plates)
@@ -47,7 +74,7 @@ func Plan(ctx context.Context, j job.Job, loops []*drawing.Loops) (*Program, fau
 	setups, more := s.setUp(progress.Phase(ctx, "leads and holds", "parts"), &tree)
 	faults = append(faults, more...)
 	if ctx.Err() != nil {
-		return nil, faults
+		return nil, faults, false
 	}
 	faults = append(faults, forecastFaults(j, tree)...)
 	p := &Program{Tree: tree, Plate: s.plate, Plates: plates, trim: s.trim, loops: loops}
@@ -57,24 +84,24 @@ func Plan(ctx context.Context, j job.Job, loops []*drawing.Loops) (*Program, fau
 		if !faults.Bad() {
 			faults.Errorf(fault.Where{}, "nothing-to-cut", "Choose a layer to cut, or take back what was left out.", "nothing of this job is cut")
 		}
-		return nil, faults
+		return nil, faults, false
 	}
 	if err := s.order(ctx, p, work); err != nil {
 		faults = append(faults, fault.From(err, fault.Where{Entity: "cut order"})...)
-		return nil, faults
+		return nil, faults, false
 	}
 	progress.Phase(ctx, "ways and times", "")
 	faults = append(faults, s.clearMarks(p)...)
 	s.crossings(p, &faults)
 	s.trimCut(p, s.trim, &faults)
 	if ctx.Err() != nil {
-		return nil, faults
+		return nil, faults, false
 	}
 	s.travel(p)
 	s.sums(p)
 	faults = append(faults, s.hot(p)...)
 	if ctx.Err() != nil {
-		return nil, faults
+		return nil, faults, false
 	}
 	progress.Phase(ctx, "text", "")
 	p.Lie, more = s.lie(p)
@@ -82,17 +109,23 @@ func Plan(ctx context.Context, j job.Job, loops []*drawing.Loops) (*Program, fau
 	p.Plan.Alignment = LieReport(j, p.Lie)
 	if err := s.write(p); err != nil {
 		faults = append(faults, fault.From(err, fault.Where{})...)
-		return nil, faults
+		return nil, faults, false
 	}
-	faults = append(faults, s.limits(p)...)
+	if s.tooLong(p) {
+		if way == asWished && (s.rules.Grouping == "" || s.rules.Grouping == job.GroupNone) && j.Stock.Hold != job.Blank && s.partsInside(p) {
+			return nil, faults, true
+		}
+		faults = append(faults, s.parted(p, way == byPart)...)
+	}
+	faults = append(faults, s.chords(p)...)
 	if faults.Bad() { // what is missing would only be found missing again
-		return p, faults
+		return p, faults, false
 	}
 	if ctx.Err() != nil {
-		return nil, faults
+		return nil, faults, false
 	}
 	progress.Phase(ctx, "proof", "")
-	return p, append(faults, s.prove(p, nil)...)
+	return p, append(faults, s.prove(p, nil)...), false
 }
 
 // fileOf names the program in messages before it has a file.
@@ -103,8 +136,9 @@ func fileOf(dry bool) string {
 	return "program"
 }
 
-// Prove proves a program that was read from a file against the job.
-func Prove(ctx context.Context, j job.Job, loops []*drawing.Loops, text []byte, dry bool) (proof.Result, fault.List) {
+// Prove proves a program that was read from a file against the job, together
+// with those that are run after it where several cut the job.
+func Prove(ctx context.Context, j job.Job, loops []*drawing.Loops, text []byte, dry bool, then ...[]byte) (proof.Result, fault.List) {
 	faults := Ready(j)
 	tree, more := Features(j, loops)
 	faults = append(faults, more...)
@@ -122,7 +156,9 @@ func Prove(ctx context.Context, j job.Job, loops []*drawing.Loops, text []byte, 
 		tree.Features[i].TabAt = s.tabAt(tree.Features[i])
 	}
 	p := &Program{Tree: tree, Placed: placed(tree, copies), loops: loops}
-	return proof.Prove(s.proofInput(p, text, dry)), faults
+	in := s.proofInput(p, text, dry)
+	in.Then = then
+	return proof.Prove(in), faults
 }
 
 // arrange asks package layout for the copies of every drawing: those on the

@@ -18,8 +18,8 @@ type Sources interface {
 // Program is a planned job: the text for the machine, and what a person or a
 // script wants to know of it.
 type Program struct {
-	Text   []byte // the program
-	Dry    []byte // the dry run
+	Text   []byte // the program, or the first of those that Files lists
+	Dry    []byte // its dry run
 	Cuts   []Cut
 	Rapids []geom.Path // torch up, in order, on the stock
 	Plan   report.Plan
@@ -44,10 +44,18 @@ type Program struct {
 	Plate, Plates int // from 1, which one of how many; a fixture is one plate
 
 	loops []*drawing.Loops // of the job's drawings, for the proof
-	trim  *trim            // how the plate is trimmed; nil: not
-	done  []Cut            // those
-	begun bool             // the first of Cuts was begun before
-	start string           // what must be so before the program is run
+
+	files    []File // where the controller does not take it whole
+	set      int    // which one of a set it is, from 1; 0: it is whole
+	sets     int    // of how many
+	dryFirst int    // line of the dry run that its first cut begins with
+	dryLast  []int  // lines that its cuts end with
+	total    int    // cuts of the job, if not Before and Cuts
+
+	trim  *trim  // how the plate is trimmed; nil: not
+	done  []Cut  // those
+	begun bool   // the first of Cuts was begun before
+	start string // what must be so before the program is run
 
 	Verdict, DryVerdict proof.Result
 }
@@ -87,7 +95,8 @@ type Cut struct {
 	Extra    float64     // s that it takes more than straight at travel height
 	Touch    *geom.Point // where the plate is touched, if not at the pierce
 	Times    cost.Times
-	First    int // line of the program, from 1
+	Program  int // into Program.Files
+	First    int // line of that program, from 1
 	Last     int
 
 	Feeds []float64 // mm/min of each segment of Path; nil is Feed

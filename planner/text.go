@@ -18,12 +18,12 @@ import (
 // write makes both texts and notes for each cut where it stands.
 func (s shop) write(p *Program) error {
 	in := s.gcodeInput(p)
-	var lines []gcode.Lines
+	var lines, dryLines []gcode.Lines
 	var faulty [2]error
 	both(func(k int, dry bool) {
 		in := in
 		if in.Dry = dry; dry {
-			p.Dry, _, faulty[k] = gcode.Write(in)
+			p.Dry, dryLines, faulty[k] = gcode.Write(in)
 			return
 		}
 		p.Text, lines, faulty[k] = gcode.Write(in)
@@ -36,6 +36,12 @@ func (s shop) write(p *Program) error {
 		p.Cuts[i].lit, p.Cuts[i].along = lines[i].Lit, p.Cuts[i].along[:0]
 		for _, m := range lines[i].Path {
 			p.Cuts[i].along = append(p.Cuts[i].along, mark{m.Line, m.At})
+		}
+	}
+	p.dryFirst, p.dryLast = 0, p.dryLast[:0]
+	for i, l := range dryLines {
+		if p.dryLast = append(p.dryLast, l.Last); i == 0 {
+			p.dryFirst = l.First
 		}
 	}
 	p.Plan.Cuts = p.Plan.Cuts[:0]
@@ -59,6 +65,10 @@ func (s shop) gcodeInput(p *Program) gcode.Input {
 		Machine: j.Machine, Name: plateName(p, j.Name.String()), Stock: StockLine(j), Origin: originLine(j), Process: ProcessLine(j),
 		Time: p.Plan.Time, Amps: j.Process.Amps, Control: s.rules.Control, Frame: frame(p), Fit: s.rules.Tolerance,
 		Mark: jobMark(j), Notes: s.notes(p), Before: p.Before, Start: p.start, Park: p.Park,
+		Set: p.set, Of: p.sets, Total: p.total,
+	}
+	if p.set > 1 {
+		in.Start = s.goesOn(p)
 	}
 	if in.Start == "" && j.Stock.Hold == job.Blank && len(p.Cuts) > 0 {
 		in.Start = "before the start: " + s.piece(p, p.Cuts[0]) + " lies in the fixture, clamped"
@@ -99,6 +109,19 @@ func (s shop) gcodeInput(p *Program) gcode.Input {
 		in.Notes = append([]string{"the stock as it lies: " + LieLine(j, p.Lie)}, in.Notes...)
 	}
 	return in
+}
+
+// goesOn says what must be so before a later program of a set is run.
+func (s shop) goesOn(p *Program) string {
+	text := "before the start: the metal and the zero are as they were"
+	c := &p.Cuts[0]
+	if s.job.Stock.Hold == job.Blank {
+		text = "before the start: " + s.piece(p, *c) + " lies in the fixture, clamped"
+	}
+	if n := len(p.done); n > 0 && !s.amped() && s.amps(c) != s.amps(&p.done[n-1]) {
+		text += fmt.Sprintf(", the current is set to %.0f A", s.amps(c))
+	}
+	return text
 }
 
 // plateName is the name of a job with the plate that is cut.
@@ -229,7 +252,10 @@ func (s shop) proofInput(p *Program, text []byte, dry bool) proof.Input {
 			TopZ: m.TopZ.Value, HasTop: m.TopZ.Known, Reach: m.Reach, Probes: true, ProbeReuse: s.rules.ProbeReuse,
 			ProbeFeed: m.ProbeFeed, SensorOffset: m.SensorOffset.Value, AccelXY: m.AccelXY, CornerDeviation: m.CornerDeviation,
 		},
-		Form: proof.Form{Units: m.Program.Units, Decimals: m.Program.Decimals, Lines: proof.Lines{
+		Form: proof.Form{Units: m.Program.Units, Decimals: m.Program.Decimals, Takes: proof.Takes{
+			Lines: m.Program.MaxLines, Bytes: m.Program.MaxBytes, NoArcs: m.Program.Arcs == job.ArcsNone,
+			MinRadius: m.Program.MinRadius, MaxRadius: m.Program.MaxRadius, MaxSweep: m.Program.MaxSweep,
+		}, Lines: proof.Lines{
 			Header: m.Program.Header, Footer: m.Program.Footer, TouchOff: m.Program.TouchOff, ArcOn: m.Program.ArcOn,
 			ArcOff: m.Program.ArcOff, HoldOn: m.Program.ControlOff, HoldOff: m.Program.ControlOn, Pause: m.Program.Pause,
 		}},

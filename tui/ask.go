@@ -53,8 +53,8 @@ type Engine interface {
 	// Notes says what was wrong with the shop's own presets and profiles.
 	Notes() fault.List
 	// Files names the files that a save would write into dir, and says which
-	// of them are there already.
-	Files(dir, name string, j job.Job) []Target
+	// of them are there already. p is nil while there is no plan.
+	Files(dir, name string, j job.Job, p *planner.Program) []Target
 	// Save writes all of them or none, and returns their paths, and what is to
 	// be known of what was written.
 	Save(ctx context.Context, dir, name string, j job.Job, loops []*drawing.Loops, p *planner.Program) ([]string, fault.List, error)

@@ -91,17 +91,25 @@ func (e *real) Recount(dir, name string, j job.Job) error {
 const maxProgram = 256 << 20
 
 func (e *real) TakeUp(ctx context.Context, dir, name string, j job.Job, whole *planner.Program, from planner.From) (*planner.Program, fault.List) {
-	program, _ := j.Machine.Program.Files(name)
-	text, err := presets.ReadFile(filepath.Join(dir, program), maxProgram)
-	switch {
-	case errors.Is(err, fs.ErrNotExist): // cut from a copy elsewhere
-	case err != nil:
-		return nil, fault.From(fmt.Errorf("open the program: %w", err), fault.Where{})
-	case !bytes.Equal(text, whole.Text):
-		var faults fault.List
-		faults.Errorf(fault.Where{File: plain.Clean(program)}, "resume", "Put back the job as it was when the program was saved.",
-			"is not what this job plans now, so that its cuts and lines do not count here")
-		return nil, faults
+	outputs, err := planner.Outputs(j, name, "", []*planner.Program{whole})
+	if err != nil {
+		return nil, fault.From(err, fault.Where{})
+	}
+	for _, o := range outputs {
+		if o.Dry {
+			continue
+		}
+		text, err := presets.ReadFile(filepath.Join(dir, o.Name), maxProgram)
+		switch {
+		case errors.Is(err, fs.ErrNotExist): // cut from a copy elsewhere
+		case err != nil:
+			return nil, fault.From(fmt.Errorf("open the program: %w", err), fault.Where{})
+		case !bytes.Equal(text, o.Text):
+			var faults fault.List
+			faults.Errorf(fault.Where{File: plain.Clean(o.Name)}, "resume", "Put back the job as it was when the program was saved.",
+				"is not what this job plans now, so that its cuts and lines do not count here")
+			return nil, faults
+		}
 	}
 	p, faults := planner.TakeUp(j, whole, from)
 	if ctx.Err() != nil {
@@ -117,9 +125,18 @@ func (e *real) SaveTakenUp(ctx context.Context, dir, name string, j job.Job, p *
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	program, dry := j.Machine.Program.Files(from.Stem(name))
-	if err := bundle.Replace(presets.Folder(dir), []bundle.Entry{{Name: program, Data: p.Text}, {Name: dry, Data: p.Dry}}); err != nil {
+	outputs, err := planner.Outputs(j, name, from.Tag(), []*planner.Program{p})
+	if err != nil {
 		return nil, err
 	}
-	return []string{filepath.Join(dir, program), filepath.Join(dir, dry)}, nil
+	var entries []bundle.Entry
+	var paths []string
+	for _, o := range outputs {
+		entries = append(entries, bundle.Entry{Name: o.Name, Data: o.Text})
+		paths = append(paths, filepath.Join(dir, o.Name))
+	}
+	if err := bundle.Replace(presets.Folder(dir), entries); err != nil {
+		return nil, err
+	}
+	return paths, nil
 }

@@ -195,7 +195,9 @@ func (e *real) Checklist(j job.Job, p *planner.Program) []Item {
 			pr := j.Process
 			rests = append(rests, pr.Amps, pr.Gas, pr.Pressure, pr.GasFlow, j.Stock.Material, j.Stock.Thickness)
 		case AtPC:
-			rests = append(rests, sum(p.Text), sum(p.Dry))
+			for _, f := range p.Files() {
+				rests = append(rests, sum(f.Text), sum(f.Dry))
+			}
 		case OnPerson:
 			rests = append(rests, j.Process.Amps)
 		}
@@ -280,26 +282,30 @@ func (e *real) Open(path string) (job.Job, fault.List) {
 	return j, faults
 }
 
-// names are the files of one save: both programs, and the job last.
-func names(name string, j job.Job) (program, dry, jobFile string) {
-	program, dry = j.Machine.Program.Files(name)
-	return program, dry, name + ".toml"
-}
-
-func (e *real) Files(dir, name string, j job.Job) []Target {
-	program, dry, jobFile := names(name, j)
+func (e *real) Files(dir, name string, j job.Job, p *planner.Program) []Target {
 	there := func(name string) bool {
 		_, err := os.Lstat(filepath.Join(dir, name))
 		return err == nil
 	}
-	out := []Target{{jobFile, "job", there(jobFile)}, {program, "program", there(program)}, {dry, "dry run", there(dry)}}
+	add := func(out []Target, name, what string) []Target { return append(out, Target{name, what, there(name)}) }
+	out := add(nil, name+".toml", "job")
+	n := job.FileName{Stem: name}
+	if p != nil && len(p.Files()) > 1 && max(1, p.Plate) == 1 {
+		for n.Part, n.Of = 1, len(p.Files()); n.Part <= n.Of; n.Part++ {
+			program, dry := j.Machine.Program.Pair(n)
+			out = add(add(out, program, fmt.Sprintf("program %d", n.Part)), dry, "its dry run")
+		}
+	} else {
+		program, dry := j.Machine.Program.Pair(n)
+		out = add(add(out, program, "program"), dry, "dry run")
+	}
 	plates := 1
-	for _, p := range j.Layout.Places { // plates that rows go on to are known only to the plan
-		plates = max(plates, p.Plate)
+	for _, pl := range j.Layout.Places { // plates that rows go on to are known only to the plan
+		plates = max(plates, pl.Plate)
 	}
 	for n := 2; n <= plates; n++ {
-		program, dry, _ := names(job.PlateStem(name, n), j)
-		out = append(out, Target{program, fmt.Sprintf("plate %d", n), there(program)}, Target{dry, "its dry run", there(dry)})
+		program, dry := j.Machine.Program.Pair(job.FileName{Stem: name, Plate: n})
+		out = add(add(out, program, fmt.Sprintf("plate %d", n)), dry, "its dry run")
 	}
 	return out
 }
@@ -313,7 +319,7 @@ func (e *real) Save(ctx context.Context, dir, name string, j job.Job, loops []*d
 	}
 	j = cloneJob(j)
 	j, told := keep.Stamp(j, func(i int) (keep.Read, bool) { return e.readOf(loops[i]) })
-	_, _, jobFile := names(name, j)
+	jobFile := name + ".toml"
 	plates, faults := planner.Plates(ctx, j, loops) // the first once more, so that all are of one job
 	if p.Plates < 2 {
 		plates, faults = []*planner.Program{p}, nil
@@ -323,14 +329,19 @@ func (e *real) Save(ctx context.Context, dir, name string, j job.Job, loops []*d
 	}
 	j.Layout.Plate = 0
 	paths := []string{filepath.Join(dir, jobFile)}
-	var entries []bundle.Entry
 	for i, q := range plates {
 		if !q.Verdict.OK || !q.DryVerdict.OK {
 			return nil, nil, fmt.Errorf("the proof of plate %d does not pass", i+1)
 		}
-		program, dry, _ := names(job.PlateStem(name, i+1), j)
-		entries = append(entries, bundle.Entry{Name: program, Data: q.Text}, bundle.Entry{Name: dry, Data: q.Dry})
-		paths = append(paths, filepath.Join(dir, program), filepath.Join(dir, dry))
+	}
+	outputs, err := planner.Outputs(j, name, "", plates)
+	if err != nil {
+		return nil, nil, err
+	}
+	var entries []bundle.Entry
+	for _, o := range outputs {
+		entries = append(entries, bundle.Entry{Name: o.Name, Data: o.Text})
+		paths = append(paths, filepath.Join(dir, o.Name))
 	}
 	if _, err := bundle.Save(presets.Folder(dir), jobFile, j, entries); err != nil {
 		return nil, nil, err

@@ -306,7 +306,7 @@ func (f *fake) Open(path string) (job.Job, fault.List) {
 	return job.Job{}, fault.List{{Severity: fault.Error, Where: fault.Where{File: path, Line: 4, Column: 1}, What: "key thicknes is not known", Do: "Correct or delete it."}}
 }
 
-func (f *fake) Files(dir, name string, j job.Job) []Target {
+func (f *fake) Files(dir, name string, j job.Job, _ *planner.Program) []Target {
 	f.mu.Lock()
 	defer f.mu.Unlock()
 	t := func(n, what string) Target { return Target{n, what, f.exists[filepath.Join(dir, n)]} }

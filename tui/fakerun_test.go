@@ -44,7 +44,7 @@ func (f *fake) TakeUp(ctx context.Context, dir, name string, j job.Job, whole *p
 
 func (f *fake) SaveTakenUp(ctx context.Context, dir, name string, j job.Job, p *planner.Program, from planner.From) ([]string, error) {
 	f.note("save taken up")
-	return []string{filepath.Join(dir, from.Stem(name)+".nc"), filepath.Join(dir, from.Stem(name)+"-dry.nc")}, nil
+	return []string{filepath.Join(dir, name+from.Tag()+".nc"), filepath.Join(dir, name+from.Tag()+"-dry.nc")}, nil
 }
 
 func (f *fake) Since(was job.Job, loops []*drawing.Loops, p *planner.Program) []Since {

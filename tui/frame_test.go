@@ -260,7 +260,7 @@ func (h *hostileEngine) Lookup(j job.Job) (Preset, error) {
 	return p, err
 }
 
-func (h *hostileEngine) Files(string, string, job.Job) []Target {
+func (h *hostileEngine) Files(string, string, job.Job, *planner.Program) []Target {
 	return []Target{{hostile(), hostile(), true}}
 }
 

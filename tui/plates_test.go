@@ -54,7 +54,7 @@ func TestSaveWritesEveryPlate(t *testing.T) {
 	if err != nil || !strings.Contains(string(second), "plate 2 of") || string(second) != string(p.Text) {
 		t.Errorf("the second plate's program is not that which was planned: %v", err)
 	}
-	if n := len(e.Files(dir, "leaves", back.On(1))); n < 3 {
+	if n := len(e.Files(dir, "leaves", back.On(1), nil)); n < 3 {
 		t.Errorf("%d targets", n)
 	}
 }

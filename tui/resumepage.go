@@ -88,7 +88,18 @@ func (p resumePage) list(m *Model) list {
 	}
 	rows = append(rows,
 		number("cut", "first cut not begun", t.from.Cut, n, "All cuts before it are made. The plate view has the numbers.", func(v int) planner.From { return planner.From{Cut: v} }),
-		number("line", "program line", t.from.Line, strings.Count(string(whole.Text), "\n"), "The line at which the controller stopped: it and all after it were not done.", func(v int) planner.From { return planner.From{Line: v} }))
+	)
+	for k, f := range whole.Files() {
+		id, label, which, is := "line", "program line", 0, t.from.Line
+		if len(whole.Files()) > 1 {
+			id, label, which = fmt.Sprint("line", k+1), fmt.Sprintf("line of program %d", k+1), k+1
+			if t.from.Program != which {
+				is = 0
+			}
+		}
+		rows = append(rows, number(id, label, is, strings.Count(string(f.Text), "\n"), "The line at which the controller stopped: it and all after it were not done.",
+			func(v int) planner.From { return planner.From{Line: v, Program: which} }))
+	}
 	var at geom.Point
 	if t.from.At != nil {
 		at = *t.from.At
@@ -161,8 +172,16 @@ func (p resumePage) list(m *Model) list {
 // takenRow is the door of the program that goes on: as narrow as the job's own.
 func (m *Model) takenRow() row {
 	t := &m.taken
-	program, dry := m.d.Job.Machine.Program.Files(t.from.Stem(m.d.Name))
 	r := row{id: "write", label: "WRITE", verb: "write"}
+	outputs, err := planner.Outputs(m.d.Job, m.d.Name, t.from.Tag(), []*planner.Program{t.prog})
+	if err != nil {
+		r.value, r.state, r.why = "shut: the names are too long", stOpen, err.Error()
+		return r
+	}
+	program, dry := outputs[0].Name, outputs[1].Name
+	if n := len(outputs); n > 2 {
+		dry = fmt.Sprintf("%d other files", n-1)
+	}
 	switch s := m.shut(); {
 	case s != "":
 		r.value, r.state, r.why = "shut: "+s, stOpen, "Shut until the job itself may be saved: all its checks hold for this program too."

@@ -1,8 +1,10 @@
 package tui
 
 import (
+	"cmp"
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -253,17 +255,21 @@ func (m *Model) onTargets(msg targetsDone) {
 // follow asks what lies where the files would go, whenever that changes and
 // the save stage is in sight.
 func (m *Model) follow() tea.Cmd {
-	if stage(m.d.Stage) != saveStage || m.targetsFor == m.key() {
+	key := m.key()
+	if p := m.res.prog; p != nil {
+		key += fmt.Sprint("\x00", len(p.Files()), m.d.Job.Machine.Program.NameLength)
+	}
+	if stage(m.d.Stage) != saveStage || m.targetsFor == key {
 		return nil
 	}
-	m.targetsFor = m.key()
+	m.targetsFor = key
 	if m.d.Name == "" {
 		m.targets = nil
 		return nil
 	}
-	eng, dir, name, j := m.eng, m.d.Dir, m.d.Name, m.d.Job
+	eng, dir, name, j, p := m.eng, m.d.Dir, m.d.Name, m.d.Job, m.res.prog
 	return m.work("look where the files go", func() tea.Msg {
-		return targetsDone{dir, name, eng.Files(dir, name, j)}
+		return targetsDone{dir, name, eng.Files(dir, name, j, p)}
 	})
 }
 
@@ -294,12 +300,18 @@ func findingText(f proof.Finding) string {
 
 func (m *Model) nextSteps() []string {
 	var dry, prog string
+	n := 0 // programs of this plate
 	for _, t := range m.targets {
 		switch t.What {
-		case "program":
+		case "program", "program 1":
 			prog = t.Name
 		case "dry run":
 			dry = t.Name
+		case "its dry run":
+			dry = cmp.Or(dry, t.Name)
+		}
+		if strings.HasPrefix(t.What, "program") {
+			n++
 		}
 	}
 	zero := "lower left"
@@ -308,10 +320,15 @@ func (m *Model) nextSteps() []string {
 			zero = c.name
 		}
 	}
-	return []string{
+	steps := []string{
 		fmt.Sprintf("Load %s. Set X0 Y0 with the torch over the %s corner of the stock.", dry, zero),
 		"Run it: the torch stays dark. It goes round the rectangle that the job needs, then along every cut. Watch clamps, slats and the plate's edges.",
 		fmt.Sprintf("Load %s, hood down, hand at the stop. Stay at the table while it cuts.", prog),
 		"Measure the first part. Is it larger or smaller all round, the kerf is another than set here.",
 	}
+	if n > 1 {
+		again := fmt.Sprintf("Then the same with program 2 of %d, and so on in their order: the metal and the zero stay as they are.", n)
+		steps = slices.Insert(steps, 3, again)
+	}
+	return steps
 }

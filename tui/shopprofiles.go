@@ -257,6 +257,9 @@ func (m *Model) profileFields() []profileField {
 			}},
 		whole(job.ProgramMaxLines, "most lines", "Of one program; empty is no limit.", func(x *job.Machine) *int { return &x.Program.MaxLines }),
 		whole(job.ProgramMaxBytes, "most bytes", "Of one program; empty is no limit.", func(x *job.Machine) *int { return &x.Program.MaxBytes }),
+		num(job.ProgramMinRadius, "narrowest arc", "Radius; narrower ones are written as short lines. Empty is no limit.", func(x *job.Machine) *float64 { return &x.Program.MinRadius }),
+		num(job.ProgramMaxRadius, "widest arc", "Radius; wider ones are written as lines. Empty is no limit.", func(x *job.Machine) *float64 { return &x.Program.MaxRadius }),
+		num(job.ProgramMaxSweep, "longest arc", "Degrees of turn; longer ones are written in pieces. Empty is no limit.", func(x *job.Machine) *float64 { return &x.Program.MaxSweep }),
 		whole(job.ProgramNameLength, "longest file name", "Signs before the dot; empty is no limit.", func(x *job.Machine) *int { return &x.Program.NameLength }),
 	}
 	out[2].head, out[11].head, out[18].head = "what the table can do", "heights and touch-off", "how the program is written"

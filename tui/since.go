@@ -5,6 +5,7 @@ import (
 	"cmp"
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -84,20 +85,18 @@ func (e *real) Since(was job.Job, loops []*drawing.Loops, p *planner.Program) []
 	}
 	out = append(out, e.sincePreset(was), e.sinceProfile(was))
 	s := Since{ID: "program", What: "program", stage: saveStage, row: "save"}
-	program, _ := was.Machine.Program.Files("")
-	saved := ""
-	for _, f := range was.Files {
-		if strings.HasSuffix(f.Name, program) && !strings.HasSuffix(f.Name, "-dry"+program) {
-			saved = f.SHA256
-		}
-	}
 	switch {
 	case p == nil:
 		s.State, s.Text = NotKnown, "there is no plan yet"
-	case saved == "":
+	case len(was.Files) == 0:
 		s.State, s.Text = NotKnown, "none was saved with the job"
-	case saved != sum(p.Text):
-		s.State, s.Text = Changed, "another comes out now: save it, and watch its dry run"
+	default:
+		for _, f := range p.Files() {
+			now := sum(f.Text)
+			if !slices.ContainsFunc(was.Files, func(f job.FileSum) bool { return f.SHA256 == now }) {
+				s.State, s.Text = Changed, "another comes out now: save it, and watch its dry run"
+			}
+		}
 	}
 	return append(out, s)
 }

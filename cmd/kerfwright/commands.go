@@ -12,13 +12,11 @@ import (
 	"strings"
 
 	"example.org/kerfwright/planner"
-	"example.org/kerfwright/planner/bundle"
 	"example.org/kerfwright/planner/drawing"
 	"example.org/kerfwright/planner/fault"
 	"example.org/kerfwright/planner/job"
 	"example.org/kerfwright/planner/keep"
 	"example.org/kerfwright/planner/plain"
-	"example.org/kerfwright/planner/proof"
 	"example.org/kerfwright/planner/report"
 	"example.org/kerfwright/presets"
 )
@@ -242,25 +240,36 @@ func plan(w world, f flags) error {
 	if err != nil {
 		return err
 	}
-	return planReport(w, f, j, plates, files, faults)
+	return planReport(w, f, j, plates, dir, files, faults)
 }
 
 // planReport prints the plan of every plate with what it costs.
-func planReport(w world, f flags, j job.Job, plates []*planner.Program, files []string, faults fault.List) error {
+func planReport(w world, f flags, j job.Job, plates []*planner.Program, dir string, files []planner.Output, faults fault.List) error {
 	prices, more := shopPrices(w)
 	var r report.Plan
+	var all []string
 	for i, p := range plates {
 		more = append(more, setLasts(w, p)...)
 		one := p.Plan
+		var names []string
+		for _, o := range files {
+			if o.Plate == max(1, p.Plate) {
+				names = append(names, filepath.Join(dir, o.Name))
+			}
+		}
+		for k := range one.Cuts {
+			one.Cuts[k].File = filepath.Base(names[2*p.Cuts[k].Program])
+		}
+		all = append(all, names...)
 		one.Cost = planner.CostReport(planner.Cost(j.On(max(1, p.Plate)), p, prices), prices)
 		if i == 0 {
 			r = one
 			continue
 		}
-		one.Files, one.Warnings = files[2*i:2*i+2], []string{}
+		one.Files, one.Warnings = names, []string{}
 		r.Others = append(r.Others, one)
 	}
-	r.Files, r.Warnings = files, lines(append(faults, more...))
+	r.Files, r.Warnings = all, lines(append(faults, more...))
 	return emit(w, f, r, r.Table)
 }
 
@@ -308,77 +317,6 @@ func readAll(w world, j job.Job, src *keep.Source) ([]*drawing.Loops, fault.List
 	loops, faults := planner.Read(context.Background(), j, src)
 	faults = append(faults, src.Told()...)
 	return loops, faults, complain(w, faults)
-}
-
-func prove(w world, f flags) error {
-	if len(f.rest) < 1 || len(f.rest) > 2 {
-		return usagef("proof takes a job file and at most one program")
-	}
-	from, resumed, err := fromFlags(f)
-	if err != nil {
-		return err
-	}
-	if resumed && len(f.rest) < 2 {
-		return usagef("--at and --line are for a program that resume wrote: name it")
-	}
-	name := f.rest[0]
-	j, loops, faults, err := opened(w, name)
-	if err != nil {
-		return err
-	}
-	if j, err = onPlate(j, f); err != nil {
-		return err
-	}
-	program := programName(name, j)
-	if len(f.rest) == 2 {
-		program = f.rest[1]
-	}
-	text, err := presets.ReadFile(program, maxProgram)
-	if err != nil {
-		return fmt.Errorf("open the program: %w", err)
-	}
-	dry := strings.HasSuffix(strings.TrimSuffix(program, filepath.Ext(program)), "-dry")
-	verdict, more := proof.Result{}, fault.List(nil)
-	if resumed {
-		verdict, more = planner.ProveResumed(context.Background(), j, loops, text, dry, from)
-	} else {
-		verdict, more = planner.Prove(context.Background(), j, loops, text, dry)
-	}
-	faults = append(faults, more...)
-	if err := complain(w, faults); err != nil {
-		return err
-	}
-	r := planner.ProofReport(verdict)
-	for _, m := range ofTheJob(name, j, program, text, len(f.rest) < 2) {
-		r.OK = r.OK && m.Severity != fault.Error
-		r.Findings = append(r.Findings, report.Finding{Line: m.Line, Text: m.Severity.String() + ": " + m.Error()})
-	}
-	if err := emit(w, f, r, r.Table); err != nil {
-		return err
-	}
-	if !r.OK {
-		return fmt.Errorf("%s: not proved, %d findings", plain.Clean(program), len(r.Findings))
-	}
-	return nil
-}
-
-// ofTheJob says whether a program belongs to the job as it is: by the sums of
-// the last save if it lies among its files, by the mark in its head if not.
-func ofTheJob(name string, j job.Job, program string, text []byte, whole bool) fault.List {
-	var out fault.List
-	dir, named := filepath.Dir(name), false
-	if same, err := sameFolder(dir, filepath.Dir(program)); err == nil && same {
-		for _, m := range bundle.Mixed(presets.Folder(dir), filepath.Base(name), j) {
-			if whole || m.File == filepath.Base(program) {
-				out.Add(m)
-				named = named || m.File == filepath.Base(program)
-			}
-		}
-	}
-	if !named {
-		out = append(out, bundle.Stale(fault.Where{File: plain.Clean(filepath.Base(program))}, text, filepath.Base(name), j)...)
-	}
-	return out
 }
 
 func sheet(w world, f flags) error {

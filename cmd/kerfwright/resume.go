@@ -17,6 +17,14 @@ import (
 // fromFlags reads --at and --line; given says that one of them is there.
 func fromFlags(f flags) (from planner.From, given bool, err error) {
 	at, line := f.one("at"), f.one("line")
+	if s := f.one("program"); s != "" {
+		if line == "" {
+			return from, true, usagef("--program says which program a --line is of")
+		}
+		if from.Program, err = parseCount("program", s); err != nil {
+			return from, true, err
+		}
+	}
 	switch {
 	case at != "" && line != "":
 		return from, false, usagef("--at and --line say the same: give one of them")
@@ -59,28 +67,42 @@ func resume(w world, f flags) error {
 	if dir == "" {
 		dir = filepath.Dir(name)
 	}
-	program, dry := j.Machine.Program.Files(from.Stem(job.PlateStem(stem(name), j.Layout.Plate)))
-	entries := []bundle.Entry{{Name: program, Data: p.Text}, {Name: dry, Data: p.Dry}}
+	outputs, err := planner.Outputs(j, stem(name), from.Tag(), []*planner.Program{p})
+	if err != nil {
+		return err
+	}
+	var entries []bundle.Entry
+	for _, o := range outputs {
+		entries = append(entries, bundle.Entry{Name: o.Name, Data: o.Text})
+	}
 	if err := bundle.Replace(presets.Folder(dir), entries); err != nil {
 		return fmt.Errorf("save: %w", err)
 	}
-	files := []string{filepath.Join(dir, entries[0].Name), filepath.Join(dir, entries[1].Name)}
-	return planReport(w, f, j, []*planner.Program{p}, files, faults)
+	return planReport(w, f, j, []*planner.Program{p}, dir, outputs, faults)
 }
 
-// sameProgram refuses to count cuts and lines in a program that is not the one
-// that was run.
+// sameProgram refuses to count cuts and lines in programs that are not those
+// that were run.
 func sameProgram(name string, j job.Job, p *planner.Program) error {
-	program := programName(name, j)
-	text, err := presets.ReadFile(program, maxProgram)
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil // cut from a copy elsewhere
-	}
+	outputs, err := planner.Outputs(j, stem(name), "", []*planner.Program{p})
 	if err != nil {
-		return fmt.Errorf("open the program: %w", err)
+		return err
 	}
-	if !bytes.Equal(text, p.Text) {
-		return fmt.Errorf("%s: is not what this job plans now, so its cuts and lines do not count here. Put back the job as it was when the program was saved", plain.Clean(program))
+	for _, o := range outputs {
+		if o.Dry {
+			continue
+		}
+		program := filepath.Join(filepath.Dir(name), o.Name)
+		text, err := presets.ReadFile(program, maxProgram)
+		if errors.Is(err, fs.ErrNotExist) {
+			continue // cut from a copy elsewhere
+		}
+		if err != nil {
+			return fmt.Errorf("open the program: %w", err)
+		}
+		if !bytes.Equal(text, o.Text) {
+			return fmt.Errorf("%s: is not what this job plans now, so its cuts and lines do not count here. Put back the job as it was when the program was saved", plain.Clean(program))
+		}
 	}
 	return nil
 }

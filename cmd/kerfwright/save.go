@@ -20,22 +20,32 @@ func stem(name string) string {
 	return strings.TrimSuffix(base, filepath.Ext(base))
 }
 
-// programName is where a job's program lies.
+// programName is where a job's program lies, or the first of them.
 func programName(name string, j job.Job) string {
-	program, _ := j.Machine.Program.Files(job.PlateStem(stem(name), j.Layout.Plate))
+	n := job.FileName{Stem: stem(name), Plate: j.Layout.Plate}
+	program := j.Machine.Program.Name(n)
+	saved := func(name string) bool {
+		return slices.ContainsFunc(j.Files, func(f job.FileSum) bool { return f.Name == name })
+	}
+	for n.Part, n.Of = 1, 2; n.Of <= 99 && len(j.Files) > 0 && !saved(program); n.Of++ {
+		if first := j.Machine.Program.Name(n); saved(first) {
+			program = first
+		}
+	}
 	return filepath.Join(filepath.Dir(name), program)
 }
 
-// savePrograms writes both programs of every plate, all or none. In the job's own folder the
+// savePrograms writes the programs of every plate, all or none. In the job's own folder the
 // job file is stamped with their sums in the same save, and with the copies of
 // its drawings, which kept has.
-func savePrograms(dir, name string, j, kept job.Job, plates []*planner.Program) ([]string, error) {
+func savePrograms(dir, name string, j, kept job.Job, plates []*planner.Program) ([]planner.Output, error) {
+	outputs, err := planner.Outputs(j, stem(name), "", plates)
+	if err != nil {
+		return nil, err
+	}
 	var entries []bundle.Entry
-	var files []string
-	for i, p := range plates {
-		program, dry := j.Machine.Program.Files(job.PlateStem(stem(name), i+1))
-		entries = append(entries, bundle.Entry{Name: program, Data: p.Text}, bundle.Entry{Name: dry, Data: p.Dry})
-		files = append(files, filepath.Join(dir, program), filepath.Join(dir, dry))
+	for _, o := range outputs {
+		entries = append(entries, bundle.Entry{Name: o.Name, Data: o.Text})
 	}
 	if same, err := sameFolder(dir, filepath.Dir(name)); err != nil {
 		return nil, err
@@ -49,7 +59,7 @@ func savePrograms(dir, name string, j, kept job.Job, plates []*planner.Program) 
 	if err := bundle.Replace(presets.Folder(dir), entries); err != nil {
 		return nil, fmt.Errorf("save: %w", err)
 	}
-	return files, nil
+	return outputs, nil
 }
 
 // stampedJob is the job file with the programs' sums and the drawings' copies;

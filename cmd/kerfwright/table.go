@@ -43,6 +43,7 @@ const (
 var (
 	asJSON     = option{name: "json", what: "print JSON for a script instead of a table"}
 	atCut      = option{name: "at", arg: "CUT", what: "the first cut that was not begun, by its number in the program"}
+	ofProgram  = option{name: "program", arg: "N", what: "which of the job's programs --line is of, where the controller takes no more at a time"}
 	atLine     = option{name: "line", arg: "N", what: "the line of the program at which the machine stopped"}
 	intoFolder = option{name: "o", arg: "DIR", what: "folder for the programs; without it the job's own"}
 	unitsOf    = option{name: "units", arg: "U", what: "units of the drawing: mm or inch; without it what the file says", of: []string{"mm", "inch"}}
@@ -119,14 +120,14 @@ func jobCommands() []command {
 		{
 			name: "proof", operand: "JOB.toml [PROGRAM.nc]", ends: jobEnds + " " + programEnds, run: prove,
 			what:    "prove a written program against the drawing",
-			more:    "Reads the text back and sweeps the kerf over the parts. Without a program it takes the one beside the job. --at and --line are for a program that resume wrote.",
-			options: []option{ofPlate, atCut, atLine, asJSON},
+			more:    "Reads the text back and sweeps the kerf over the parts. Without a program it takes the one beside the job, or all where the controller takes no more at a time; one of those is proved together with the others beside it. --at and --line are for a program that resume wrote.",
+			options: []option{ofPlate, atCut, atLine, ofProgram, asJSON},
 		},
 		{
 			name: "resume", operand: "JOB.toml", ends: jobEnds, run: resume,
 			what:    "write a program that goes on where a cut was lost",
 			more:    "Needs --at or --line. What was cut before is left out; the lost cut is taken up before the place where it was lost.",
-			options: []option{ofPlate, atCut, atLine, intoFolder, asJSON},
+			options: []option{ofPlate, atCut, atLine, ofProgram, intoFolder, asJSON},
 		},
 		{
 			name: "sheet", operand: "JOB.toml", ends: jobEnds, run: sheet,

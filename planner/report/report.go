@@ -157,8 +157,9 @@ type Cut struct {
 	Kerf      float64    `json:"kerf_mm"`
 	Pierce    [2]float64 `json:"pierce_mm"`
 	Clearance float64    `json:"clearance_mm"`
-	Square    string     `json:"square_side"` // side of the cut that is square: part or scrap
-	HoldShare float64    `json:"hold_share"`  // part of its length over which height is held
+	Square    string     `json:"square_side"`    // side of the cut that is square: part or scrap
+	HoldShare float64    `json:"hold_share"`     // part of its length over which height is held
+	File      string     `json:"file,omitempty"` // the program that its lines are of
 	FirstLine int        `json:"first_line"`
 	LastLine  int        `json:"last_line"`
 	Rapid     string     `json:"rapid"`         // how the torch comes here
@@ -178,6 +179,7 @@ type Proof struct {
 
 // Finding is one thing that the proof objects to.
 type Finding struct {
+	File    string `json:"file,omitempty"` // the program, where the job has several
 	Line    int    `json:"line"`
 	Feature string `json:"feature"`
 	Text    string `json:"text"`

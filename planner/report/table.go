@@ -88,6 +88,15 @@ func (r Plan) Table(w io.Writer) error {
 		rows = append(rows, []string{fmt.Sprint(c.N), c.Part, c.Feature, c.Kind, fmt.Sprintf("%.2f", c.Pierce[0]), fmt.Sprintf("%.2f", c.Pierce[1]),
 			fmt.Sprintf("%.2f", c.Clearance), fmt.Sprintf("%d-%d", c.FirstLine, c.LastLine), c.Rapid, touch, fmt.Sprintf("%.1f", c.Time)})
 	}
+	if n := len(r.Cuts); n > 0 && r.Cuts[0].File != r.Cuts[n-1].File { // several programs
+		for i := range rows {
+			file := "program"
+			if i > 0 {
+				file = r.Cuts[i-1].File
+			}
+			rows[i] = append(rows[i], file)
+		}
+	}
 	if err := table(w, rows); err != nil {
 		return err
 	}
@@ -157,7 +166,11 @@ func (r Proof) Table(w io.Writer) error {
 	}
 	rows := [][]string{{"line", "feature", "finding"}}
 	for _, f := range r.Findings {
-		rows = append(rows, []string{fmt.Sprint(f.Line), f.Feature, f.Text})
+		line := fmt.Sprint(f.Line)
+		if f.File != "" {
+			line = f.File + ":" + line
+		}
+		rows = append(rows, []string{line, f.Feature, f.Text})
 	}
 	return table(w, rows)
 }
