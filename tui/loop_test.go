@@ -80,9 +80,9 @@ func (l *loopWatch) Open(path string) (job.Job, fault.List) {
 	l.slow("Open")
 	return l.Engine.Open(path)
 }
-func (l *loopWatch) Files(dir, name string, j job.Job) []Target {
+func (l *loopWatch) Files(dir, name string, j job.Job, p *planner.Program) []Target {
 	l.slow("Files")
-	return l.Engine.Files(dir, name, j)
+	return l.Engine.Files(dir, name, j, p)
 }
 func (l *loopWatch) Save(ctx context.Context, dir, name string, j job.Job, loops []*drawing.Loops, p *planner.Program) ([]string, fault.List, error) {
 	l.slow("Save")
