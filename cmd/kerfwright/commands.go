@@ -224,6 +224,14 @@ func plan(w world, f flags) error {
 	if err != nil {
 		return err
 	}
+	was := j
+	if src.Anew {
+		if m, ok := whatMoved(j, src, loops); ok {
+			var told []string
+			j, told = m.Carry(j)
+			faults = append(faults, planner.Carried(m, told)...)
+		}
+	}
 	kept, more := src.Stamp(j)
 	faults = append(faults, more...)
 	j.Layout.Plate = 0
@@ -236,7 +244,7 @@ func plan(w world, f flags) error {
 	if dir == "" {
 		dir = filepath.Dir(name)
 	}
-	files, err := savePrograms(dir, name, j, kept, plates)
+	files, err := savePrograms(dir, name, was, kept, plates)
 	if err != nil {
 		return err
 	}
@@ -316,6 +324,10 @@ func opened(w world, name string) (job.Job, []*drawing.Loops, fault.List, error)
 func readAll(w world, j job.Job, src *keep.Source) ([]*drawing.Loops, fault.List, error) {
 	loops, faults := planner.Read(context.Background(), j, src)
 	faults = append(faults, src.Told()...)
+	if m, ok := whatMoved(j, src, loops); ok && !src.Anew {
+		const lines = 20 // of what moved; a drawing that was made anew has no end of them
+		faults = append(faults, m.Notes(j, lines)...)
+	}
 	return loops, faults, complain(w, faults)
 }
 

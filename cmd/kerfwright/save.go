@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"reflect"
 	"slices"
 	"strings"
 
@@ -78,6 +79,15 @@ func stampedJob(name string, j, kept job.Job, programs []bundle.Entry) ([]bundle
 	}
 	if !slices.EqualFunc(j.Drawings, kept.Drawings, func(a, b job.Drawing) bool { return a.SHA256 == b.SHA256 }) {
 		tables = append(tables, "drawings")
+	}
+	// What goes along to a drawing that was taken as it is now.
+	for _, t := range []struct {
+		name    string
+		was, is any
+	}{{"edits", j.Edits, kept.Edits}, {"overrides", j.Overrides, kept.Overrides}, {"texts", j.Texts, kept.Texts}, {"alignment", j.Alignment, kept.Alignment}, {"layout", j.Layout.Places, kept.Layout.Places}} {
+		if !reflect.DeepEqual(t.was, t.is) {
+			tables = append(tables, t.name)
+		}
 	}
 	if len(tables) == 0 {
 		return nil, nil

@@ -53,6 +53,30 @@ func In(j job.Job, files Files) *Source {
 	return &Source{job: j, files: files, read: map[string]Read{}}
 }
 
+// Now is a source of the same drawings that takes every file as it is now.
+func (s *Source) Now() *Source {
+	now := In(s.job, s.files)
+	now.Anew = true
+	return now
+}
+
+// AsSaved is a source of the same drawings that takes the copies of those that
+// have changed.
+func (s *Source) AsSaved() *Source { return In(s.job, s.files) }
+
+// Moved reports whether a file that has changed since the job was saved was
+// handed out as it is now, or lies there while the copy was handed out: then
+// there are two states to compare.
+func (s *Source) Moved() bool {
+	for name, r := range s.read {
+		d := s.drawing(name)
+		if _, kept := Of(s.job, d); kept && (r.From == Changed || r.From == File && d.SHA256 != "" && r.Sum != d.SHA256) {
+			return true
+		}
+	}
+	return false
+}
+
 // Of returns the copy of a drawing.
 func Of(j job.Job, d job.Drawing) (job.Kept, bool) {
 	if d.SHA256 != "" {
