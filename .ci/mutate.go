@@ -4,7 +4,7 @@
 // builds the tests once, with every fault in it, and runs them once for each
 // fault that they reach. Told are the faults that no test sees.
 //
-//	go run .ci/mutate.go [-run REGEXP] [-with PACKAGE] [-j N] [-only LIST] PACKAGE-FOLDER [FILE...]
+//	go run .ci/mutate.go [-run REGEXP] [-skip REGEXP] [-with PACKAGE] [-j N] [-only LIST] PACKAGE-FOLDER [FILE...]
 //
 // -with takes the tests of another package, -only the faults of an earlier
 // list that are still to be looked at.
@@ -49,6 +49,7 @@ type file struct {
 
 func main() {
 	run := flag.String("run", "", "tests to run")
+	skip := flag.String("skip", "", "tests to leave out")
 	with := flag.String("with", "", "folder of the package whose tests are run")
 	jobs := flag.Int("j", 1, "faults looked at together")
 	only := flag.String("only", "", "file with an earlier list")
@@ -58,7 +59,7 @@ func main() {
 		flag.Usage()
 		os.Exit(2)
 	}
-	check(mutate(flag.Arg(0), flag.Args()[1:], *run, *with, *only, *jobs, *patience))
+	check(mutate(flag.Arg(0), flag.Args()[1:], *run, *skip, *with, *only, *jobs, *patience))
 }
 
 func check(err error) {
@@ -68,7 +69,7 @@ func check(err error) {
 	}
 }
 
-func mutate(dir string, names []string, run, with, only string, jobs int, patience time.Duration) error {
+func mutate(dir string, names []string, run, skip, with, only string, jobs int, patience time.Duration) error {
 	fset := token.NewFileSet()
 	paths, _ := filepath.Glob(filepath.Join(dir, "*.go"))
 	var trees []*ast.File
@@ -144,6 +145,9 @@ func mutate(dir string, names []string, run, with, only string, jobs int, patien
 		if run != "" {
 			args = append(args, "-test.run", run)
 		}
+		if skip != "" {
+			args = append(args, "-test.skip", skip)
+		}
 		c := exec.CommandContext(ctx, bin, args...)
 		c.Dir, c.Env = with, append(os.Environ(), env)
 		out, err := c.CombinedOutput()
@@ -170,34 +174,35 @@ func mutate(dir string, names []string, run, with, only string, jobs int, patien
 		wanted = slices.DeleteFunc(slices.Clone(faults), func(f fault) bool { return !bytes.Contains(list, []byte(f.at+" "+f.what+"\n")) })
 	}
 	fmt.Fprintf(os.Stderr, "%d faults, %d reached, a run takes %.1f s\n", len(wanted), len(hit), took.Seconds())
-	lived := make([]string, len(wanted))
+	seen := 0
+	var mu sync.Mutex
 	var wg sync.WaitGroup
-	next := make(chan int)
+	next := make(chan fault)
 	for range jobs {
 		wg.Go(func() {
-			for i := range next {
-				f := wanted[i]
-				if !hit[f.id] {
-					lived[i] = "not reached"
-				} else if _, err := try("MUTATE=" + strconv.Itoa(f.id)); err == nil {
-					lived[i] = "not seen"
+			for f := range next {
+				why := "not reached"
+				if hit[f.id] {
+					why = "not seen"
+					if _, err := try("MUTATE=" + strconv.Itoa(f.id)); err != nil {
+						why = ""
+					}
 				}
+				mu.Lock()
+				if why == "" {
+					seen++
+				} else {
+					fmt.Printf("%s: %s %s\n", why, f.at, f.what)
+				}
+				mu.Unlock()
 			}
 		})
 	}
-	for i := range wanted {
-		next <- i
+	for _, f := range wanted {
+		next <- f
 	}
 	close(next)
 	wg.Wait()
-	seen := 0
-	for i, f := range wanted {
-		if lived[i] == "" {
-			seen++
-			continue
-		}
-		fmt.Printf("%s: %s %s\n", lived[i], f.at, f.what)
-	}
 	fmt.Fprintf(os.Stderr, "%d of %d seen\n", seen, len(wanted))
 	return nil
 }

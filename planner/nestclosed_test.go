@@ -39,6 +39,9 @@ func steiner(t *testing.T, p geom.Path, n int, gap, used, h float64) {
 // A plate that n by m rectangles with their gaps fill to the last mm takes all
 // of them, and its density is that of the grid.
 func TestGridOfRectanglesIsExact(t *testing.T) {
+	if testing.Short() {
+		t.Skip("takes long")
+	}
 	for _, c := range []struct {
 		w, h, gap    float64
 		across, up   int
@@ -83,6 +86,9 @@ func TestTrianglesArePairedAsTheirClosedFormSays(t *testing.T) {
 // No packing of equal discs is denser than pi/sqrt(12) (A. Thue, L. Fejes
 // Toth; from memory), and a square grid that fits is not given up: pi/4.
 func TestDiscsLieBetweenTheGridAndThueBound(t *testing.T) {
+	if testing.Short() {
+		t.Skip("takes long")
+	}
 	const r, gap = 30.0, 11.0
 	d := 2*r + gap
 	for _, c := range []struct{ across, up int }{{4, 3}, {6, 2}} {

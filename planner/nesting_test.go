@@ -64,6 +64,9 @@ func TestNestIsProvedAndKeepsItsGap(t *testing.T) {
 }
 
 func TestNestGoesOnOnTheNextPlateAndSaysWhatIsLeft(t *testing.T) {
+	if testing.Short() {
+		t.Skip("takes long")
+	}
 	j := gateJob()
 	j.Layout.Rounds = 4
 	j.Drawings[0].Quantity = 8
@@ -116,6 +119,9 @@ func TestNestUsesCutOutsAndOffcuts(t *testing.T) {
 
 // Triangles in rows of pairs take half of what their boxes do.
 func TestPairsBeatBoxesForTriangles(t *testing.T) {
+	if testing.Short() {
+		t.Skip("takes long")
+	}
 	j := gateJob()
 	j.Layout.Rounds = 1
 	j.Layout.Gap, j.Layout.Margin = 10, 10

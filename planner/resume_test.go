@@ -53,6 +53,9 @@ func mustResume(t testing.TB, j job.Job, l []*drawing.Loops, from planner.From) 
 }
 
 func TestDemoIsTakenUpAtEveryCut(t *testing.T) {
+	if testing.Short() {
+		t.Skip("takes long")
+	}
 	j, l := demo(t)
 	whole := mustPlan(t, j, l)
 	for _, c := range whole.Cuts {
@@ -64,6 +67,9 @@ func TestDemoIsTakenUpAtEveryCut(t *testing.T) {
 }
 
 func TestDemoIsTakenUpAtEveryLine(t *testing.T) {
+	if testing.Short() {
+		t.Skip("takes long")
+	}
 	j, l := demo(t)
 	whole := mustPlan(t, j, l)
 	ways := map[string]int{}

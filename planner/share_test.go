@@ -227,6 +227,9 @@ func rounded(w, h, r float64) geom.Path {
 }
 
 func TestRowOfSharedEdgesIsTakenUpAtEveryLine(t *testing.T) {
+	if testing.Short() {
+		t.Skip("takes long")
+	}
 	j, l := braces(11, 120, 60)
 	whole := mustPlan(t, j, l)
 	last := whole.Cuts[len(whole.Cuts)-1]

@@ -15,7 +15,7 @@ import (
 
 // TestMain lets no test hang: one watchdog tells where it hung.
 func TestMain(m *testing.M) {
-	patience := 5 * time.Minute
+	patience := 9 * time.Minute // go test ends at 10
 	if slices.ContainsFunc(os.Args, func(a string) bool { return strings.HasPrefix(a, "-test.fuzz=") }) {
 		patience = 24 * time.Hour // a long look has its own end
 	}
