@@ -30,8 +30,8 @@ func (m *Model) begin() tea.Cmd {
 		dir := m.keep.dir
 		cmds = append(cmds, m.work("look for drafts", func() tea.Msg { return foundDone{find(dir)} }))
 	}
-	if dir := m.stateDir; dir != "" && len(m.given) == 0 {
-		cmds = append(cmds, m.work("look for recent jobs", func() tea.Msg { return recentDone{readRecent(dir)} }))
+	if dir, eng := m.stateDir, m.eng; dir != "" && len(m.given) == 0 {
+		cmds = append(cmds, m.work("look for recent jobs", func() tea.Msg { return recentDone{logged(readRecent(dir), eng)} }))
 	}
 	var drawings []string
 	for _, p := range m.given {

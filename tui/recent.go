@@ -3,6 +3,7 @@ package tui
 import (
 	"encoding/json"
 	"fmt"
+	"math"
 	"os"
 	"path/filepath"
 	"slices"
@@ -11,6 +12,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"example.org/kerfwright/planner"
+	"example.org/kerfwright/planner/geom"
 	"example.org/kerfwright/planner/job"
 	"example.org/kerfwright/planner/plain"
 	"example.org/kerfwright/presets"
@@ -22,9 +24,12 @@ type recentJob struct {
 	Name      string    `json:"name"`
 	Material  string    `json:"material"`
 	Thickness float64   `json:"thickness_mm"`
-	Done      int       `json:"done"` // pieces cut, of blanks
-	Of        int       `json:"of"`   // wanted; 0 for a plate
+	Done      int       `json:"done"`             // pieces cut, of blanks
+	Of        int       `json:"of"`               // wanted; 0 for a plate
+	Pieces    int       `json:"pieces,omitempty"` // that one run of all its plates cuts
 	At        time.Time `json:"at"`
+
+	runs int // of it in the cut log
 }
 
 // recentMost is how many are kept; the file is never read past recentSize.
@@ -53,6 +58,38 @@ func readRecent(dir string) []recentJob {
 		return r.Path == "" || err != nil
 	})
 	return all[:min(len(all), recentMost)]
+}
+
+// logged counts the runs of every job that the cut log holds: who cuts plates
+// keeps no other count. A run is known by the job's name and the metal.
+func logged(all []recentJob, eng Engine) []recentJob {
+	store, err := eng.Shop()
+	if err != nil {
+		return all
+	}
+	runs, _ := store.Runs()
+	for i := range all {
+		r := &all[i]
+		for _, run := range runs {
+			if run.Kind == presets.LogJob && run.Job.String() == r.Name && string(run.Material) == r.Material && math.Abs(run.Thickness-r.Thickness) < geom.Join {
+				r.runs++
+			}
+		}
+	}
+	return all
+}
+
+// done says how far the job has come, "" where nobody knows.
+func (r recentJob) done() (short, long string) {
+	switch {
+	case r.Of > 0:
+		return fmt.Sprintf("%d of %d cut", r.Done, r.Of), ""
+	case r.Pieces > 0 && r.runs > 0:
+		return fmt.Sprintf("%d cut", r.runs*r.Pieces), fmt.Sprintf("%s of %s in the cut log", count(r.runs, "run"), count(r.Pieces, "piece"))
+	case r.Pieces > 0:
+		return "", fmt.Sprintf("%s a run, none in the cut log", count(r.Pieces, "piece"))
+	}
+	return "", ""
 }
 
 // noteRecent puts a job at the head of the list.
@@ -88,12 +125,17 @@ func (m *Model) remember(path string, j job.Job) tea.Cmd {
 	r := recentJob{Path: path, Name: j.Name.String(), Material: string(j.Stock.Material), Thickness: j.Stock.Thickness, At: m.now()}
 	if j.Stock.Hold == job.Blank {
 		r.Done, r.Of = j.Stock.Fixture.Done, planner.Pieces(j)
+	} else {
+		for _, d := range j.Drawings {
+			r.Pieces += max(1, d.Quantity)
+		}
 	}
+	eng := m.eng
 	return m.work("note the job", func() tea.Msg {
 		if noteRecent(dir, r) != nil {
 			return nil // a list of recent jobs is worth no alarm
 		}
-		return recentDone{readRecent(dir)}
+		return recentDone{logged(readRecent(dir), eng)}
 	})
 }
 
@@ -110,9 +152,17 @@ func (m *Model) recentRows() []row {
 		}
 		metal := plain.Clean(fmt.Sprintf("%s %s", r.Material, m.d.Job.Units.Length(r.Thickness)))
 		what, all := metal+", "+dayOf(r.At, m.now()), metal+", "+r.At.Format("2006-01-02 15:04")
-		if r.Of > 0 { // of blanks it matters more what is still to cut
-			pieces := fmt.Sprintf("%d of %d cut", r.Done, r.Of)
-			what, all = metal+", "+pieces, all+", "+pieces
+		pieces, more := r.done()
+		if pieces != "" { // it matters more than the day, where both have no room
+			if with := metal + ", " + pieces + ", " + dayOf(r.At, m.now()); cells(with) < recentRoom-8 {
+				what = with
+			} else {
+				what = metal + ", " + pieces
+			}
+			all += ", " + pieces
+		}
+		if more != "" {
+			all += ", " + more
 		}
 		wide := max(8, min(17, recentRoom-1-cells(what)))
 		rows = append(rows, row{id: fmt.Sprint("recent", i), plain: line{{padRight(cutTo(name, wide), wide+1), inkPlain}, {what, inkFaint}}, verb: "open",
