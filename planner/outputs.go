@@ -5,9 +5,11 @@ import (
 	"fmt"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 
+	"example.org/kerfwright/planner/fault"
 	"example.org/kerfwright/planner/job"
 	"example.org/kerfwright/planner/plain"
 )
@@ -48,6 +50,30 @@ func Outputs(j job.Job, stem, from string, plates []*Program) ([]Output, error) 
 		}
 	}
 	return out, nil
+}
+
+// Leftovers warns of programs of earlier saves of a job that lie beside those
+// of this one under names that it does not use: a job that was whole and is
+// parted now, or into fewer, or cuts fewer plates. names is the folder.
+func Leftovers(names []string, j job.Job, stem string, now []Output) fault.List {
+	var faults fault.List
+	ext := filepath.Ext(j.Machine.Program.Name(job.FileName{Stem: stem}))
+	ours := regexp.MustCompile(`^` + regexp.QuoteMeta(stem) + `(-plate\d+)?(-\d+of\d+)?(-dry)?` + regexp.QuoteMeta(ext) + `$`)
+	var old []string
+	for _, name := range names {
+		if ours.MatchString(name) && !slices.ContainsFunc(now, func(o Output) bool { return o.Name == name }) {
+			old = append(old, name)
+		}
+	}
+	slices.Sort(old)
+	if len(old) > 0 {
+		what := strings.Join(old[:min(3, len(old))], ", ")
+		if more := len(old) - 3; more > 0 {
+			what += fmt.Sprintf(" and %d more", more)
+		}
+		faults.Warnf(fault.Where{}, "program-left", "Remove them, so that nobody runs them.", "%s: of an earlier save, and no program of this job any more", plain.Clean(what))
+	}
+	return faults
 }
 
 // IsDry tells a dry run from a program by its name or by its own head. A text

@@ -92,6 +92,13 @@ func SetupSheet(j job.Job, p *Program, faults fault.List, cautions []string, pri
 		row("pierces", "%d", p.Plan.Pierces), row("length", "%s cut, %s rapid", u.Length(p.Plan.CutLength), u.Length(p.Plan.RapidLength)),
 		row("time", "about %s", unit.Duration(p.Plan.Time)), row("loose pieces", "%d rapids raised over, %d led round, %.1f s for it", p.Raised, p.Round, p.ExtraTime),
 	}}
+	if files := p.Files(); len(files) > 1 {
+		var each []string
+		for _, f := range files {
+			each = append(each, fmt.Sprintf("%d to %d", p.Cuts[f.From].N, p.Cuts[f.To-1].N))
+		}
+		work.Rows = append(work.Rows, row("programs", "%d, run in their order, each after its dry run: cuts %s", len(files), strings.Join(each, ", ")))
+	}
 	if x := p.Trimmed(u); x != "" {
 		work.Rows = append(work.Rows, row("trim", "last, at %s: the skeleton is loose after it", x))
 	}

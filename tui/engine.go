@@ -346,5 +346,8 @@ func (e *real) Save(ctx context.Context, dir, name string, j job.Job, loops []*d
 	if _, err := bundle.Save(presets.Folder(dir), jobFile, j, entries); err != nil {
 		return nil, nil, err
 	}
+	if names, err := presets.Folder(dir).Names(); err == nil {
+		told = append(told, planner.Leftovers(names, j, name, outputs)...)
+	}
 	return paths, told, nil
 }

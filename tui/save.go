@@ -85,7 +85,11 @@ func (saveView) list(m *Model) list {
 		add(proofRow("proof", "program", p.Verdict, u))
 		add(proofRow("proof-dry", "dry run", p.DryVerdict, u))
 		for i, f := range append(append([]proof.Finding(nil), p.Verdict.Findings...), p.DryVerdict.Findings...) {
-			add(row{id: fmt.Sprint("finding", i), plain: text(findingText(f)), why: findingText(f), bounds: f.Do, state: severityState(f.Severity)})
+			said := findingText(f)
+			if p.Verdict.Programs > 1 {
+				said = fmt.Sprintf("program %d, %s", f.Program+1, said)
+			}
+			add(row{id: fmt.Sprint("finding", i), plain: text(said), why: said, bounds: f.Do, state: severityState(f.Severity)})
 		}
 		head("the cut")
 		r := p.Plan

@@ -248,6 +248,9 @@ func plan(w world, f flags) error {
 	if err != nil {
 		return err
 	}
+	if names, err := presets.Folder(dir).Names(); err == nil {
+		faults = append(faults, planner.Leftovers(names, j, stem(name), files)...)
+	}
 	return planReport(w, f, j, plates, dir, files, faults)
 }
 
