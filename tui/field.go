@@ -153,7 +153,7 @@ func (m *Model) num(n num) row {
 	if id == "" {
 		id = string(n.field)
 	}
-	r := row{id: id, label: n.label, note: n.note, why: n.why, typed: true, verb: "type it", bounds: n.form.bounds(n.field, u)}
+	r := row{id: id, label: n.label, note: n.note, why: n.why, typed: true, verb: "type it", bounds: n.form.bounds(n.field, u), source: sentence(upperFirst(n.field.Source()))}
 	v, known := n.getDraft(m.d)
 	switch {
 	case known:

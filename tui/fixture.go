@@ -63,7 +63,7 @@ func ptr[T any](v T) *T { return &v }
 // between them.
 func (m *Model) pointRow(id, label string, f job.Field, p geom.Point, known bool, u unit.System, put func(*Draft, geom.Point)) row {
 	fm := form{Dim: job.Length}
-	r := row{id: id, label: label, verb: "type it", bounds: "X and Y with a blank between them, each " + fm.bounds(f, u)}
+	r := row{id: id, label: label, verb: "type it", bounds: "X and Y with a blank between them, each " + fm.bounds(f, u), source: sentence(upperFirst(f.Source()))}
 	typed := func() string {
 		if !known {
 			return ""

@@ -182,7 +182,11 @@ func (l *liner) explain(ids []string, rest string) {
 	if n, err := strconv.Atoi(rest); err == nil {
 		if id, ok := rowOf(ids, n); ok {
 			ls := m.top().list(m)
-			l.explainRow(ls.at(ls.find(id)))
+			r := ls.at(ls.find(id))
+			l.explainRow(r)
+			if r.source != "" {
+				l.say(strings.TrimSpace(r.source))
+			}
 			return
 		}
 	}

@@ -43,6 +43,9 @@ func (m *Model) numbers(n numbers) row {
 	}
 	r := row{id: n.id, label: n.label, verb: "type it", why: n.why, done: n.done}
 	r.bounds = "Typed with blanks between: " + strings.Join(names, ", ") + "."
+	for _, f := range n.of {
+		r.source += sentence(upperFirst(f.name)+": "+f.form.bounds(f.field, u)+" "+upperFirst(f.field.Source())) + " "
+	}
 	if n.now == nil {
 		r.plain = line{{n.label, inkPlain}, {n.empty, inkFaint}}
 		r.verb = "type one"

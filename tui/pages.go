@@ -3,6 +3,7 @@ package tui
 import (
 	"fmt"
 	"strconv"
+	"strings"
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
@@ -90,6 +91,7 @@ func (p helpPage) list(m *Model) list {
 		}
 		add(name, r.why)
 		add("range", r.bounds)
+		add("source", strings.TrimSpace(r.source))
 		if r.plain != nil || r.note != "" {
 			add("as it stands", full(r))
 		}

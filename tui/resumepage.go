@@ -60,7 +60,7 @@ func (p resumePage) list(m *Model) list {
 	w := m.leftWidth(p) - 6
 	rows := []row{{head: true, label: "where it was lost, one of these"}}
 	number := func(id, label string, now, most int, why string, from func(int) planner.From) row {
-		r := row{id: id, label: label, typed: true, verb: "type it", why: why, bounds: fmt.Sprintf("1 to %d.", most), state: stFree, value: "not said"}
+		r := row{id: id, label: label, typed: true, verb: "type it", why: why, bounds: fmt.Sprintf("1 to %d: the program has no more.", most), source: "Limits: counted in the program as planned.", state: stFree, value: "not said"}
 		if now > 0 {
 			r.value, r.state = strconv.Itoa(now), stGood
 		}

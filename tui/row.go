@@ -53,6 +53,7 @@ type row struct {
 	typed  bool   // a digit begins the edit
 	why    string // one sentence: what the value is and why it matters
 	bounds string // valid range and its reason, or what to do
+	source string // where the limits of a number come from, for ?
 
 	// What keys do. Nil means that they have no effect here.
 	begin func() string                                   // enter: the text to start from

@@ -236,6 +236,7 @@ func (p scalePage) lengthRow(m *Model, l *drawing.Loops, x measure, size func(fl
 	fm := form{Dim: job.Length}
 	r := row{id: x.id(m), label: m.res.tree.Features[x.feature].ID + " " + x.Name, typed: true, verb: "type its true size",
 		why: "Measure it on the part or read it off the drawing, and type what it truly is.", aim: &aim{feature: x.feature, drawing: p.n, drawn: true}}
+	r.source = "As a factor of what was drawn: " + form{}.bounds(job.DrawingScale, u) + " " + sentence(upperFirst(job.DrawingScale.Source()))
 	r.value, r.note = size(x.MM)
 	file := m.d.Job.Drawings[p.n].File
 	was := p.was(m)

@@ -140,7 +140,7 @@ func (shopView) keys(_ *Model, r row) []key.Binding {
 func (m *Model) ownNum(id, label, why string, field job.Field, v float64, known bool, put func(*Model, float64), none func(*Model)) row {
 	u := m.shopUnits()
 	f := form{Dim: field.Range().Dim}
-	r := row{id: id, label: label, why: why, typed: true, verb: "type it", bounds: f.bounds(field, u), value: "not said", state: stFree}
+	r := row{id: id, label: label, why: why, typed: true, verb: "type it", bounds: f.bounds(field, u), source: sentence(upperFirst(field.Source())), value: "not said", state: stFree}
 	if known {
 		r.value, r.state = f.show(v, u), stGood
 	}

@@ -69,6 +69,7 @@ func (p logPage) list(m *Model) list {
 		l := &r.Looks[i]
 		x := m.ownNum(fmt.Sprint("look", i), l.Name(), fmt.Sprintf("Drawn %s. Type what the calliper reads.", u.Length(l.Drawn)), job.LogSize, l.Measured, l.Measured > 0,
 			func(m *Model, v float64) { m.shop.run.Looks[i].Measured = v }, func(m *Model) { m.shop.run.Looks[i].Measured = 0 })
+		x.source = upperFirst(x.bounds) + " " + x.source
 		x.bounds = "Keys: c clean, e knocks off (too slow), b hard bead (too fast), s spatter on top, x not through, a all clean."
 		if l.Measured == 0 {
 			x.value = "of " + u.Length(l.Drawn)

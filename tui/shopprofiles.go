@@ -336,7 +336,7 @@ func (p profilePage) list(m *Model) list {
 		r := row{id: f.id, label: f.label, why: f.why, verb: "type it", value: v, typed: f.field != ""}
 		if f.field != "" {
 			fm := form{Dim: f.field.Range().Dim}
-			r.bounds = fm.bounds(f.field, u)
+			r.bounds, r.source = fm.bounds(f.field, u), sentence(upperFirst(f.field.Source()))
 			if n := fm.Dim.Unit(u); n != "" {
 				r.value += " " + n
 			}
