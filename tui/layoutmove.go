@@ -94,7 +94,7 @@ func (m *Model) partRow(l *laid, k int) row {
 	r := row{id: partID(i), label: cutTo(fmt.Sprintf("#%d %s", l.number[i], m.drawingName(p.Drawing)), labelWidth-2), typed: true, verb: "type",
 		value: fmt.Sprintf("%s %s %s", shortLength(b.Min.X, u), shortLength(b.Min.Y, u), deg.show(p.Angle, u)),
 		why:   "X and Y of the lower left of its box in " + short(u) + ", and its turn: type 120 40 90, or move it by keys. a puts its left edge in line with that of the part above in this list, g its lower edge; c lays a copy beside it."}
-	r.source = sentence("X and Y: "+form{Dim: job.Length}.bounds(job.PlaceAt, u)+" Turn: "+deg.bounds(job.PlaceAngle, u)+" "+upperFirst(job.PlaceAt.Source()))
+	r.source = sentence("X and Y: " + form{Dim: job.Length}.bounds(job.PlaceAt, u) + " Turn: " + deg.bounds(job.PlaceAngle, u) + " " + upperFirst(job.PlaceAt.Source()))
 	if p.Lock {
 		r.note, r.state = "locked", stDone
 	}

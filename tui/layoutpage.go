@@ -310,7 +310,7 @@ func (m *Model) keepOutRow(i int) row {
 	if k.Diameter > 0 {
 		r.value = fmt.Sprintf("X %s Y %s, round %s", bareLength(k.X, u), bareLength(k.Y, u), u.Length(k.Diameter))
 	}
-	r.source = sentence("Middle: "+form{Dim: job.Length}.bounds(job.KeepOutAt, u)+" Size: "+form{Dim: job.Length}.bounds(job.KeepOutSize, u)+" "+upperFirst(job.KeepOutAt.Source()))
+	r.source = sentence("Middle: " + form{Dim: job.Length}.bounds(job.KeepOutAt, u) + " Size: " + form{Dim: job.Length}.bounds(job.KeepOutSize, u) + " " + upperFirst(job.KeepOutAt.Source()))
 	r.begin = func() string {
 		return fmt.Sprintf("%s %s %s %s", bareLength(k.X, u), bareLength(k.Y, u), bareLength(k.Width, u), bareLength(k.Height, u))
 	}

@@ -99,8 +99,7 @@ func (p helpPage) list(m *Model) list {
 	if e, ok := p.of.(explainer); ok {
 		add(p.of.title(m), e.explain())
 	}
-	add("keys", keyHelp)
-	return rowsList(rows)
+	return rowsList(append(rows, keyRows(m.leftWidth(p)-6)...))
 }
 
 // full is all the text of a row.
@@ -118,12 +117,50 @@ func full(r row) string {
 	return s
 }
 
-const keyHelp = "Arrows (or h j k l) move and choose. Enter edits a value, opens a list or does what the line says. " +
-	"Tab and shift+tab go along the road, esc goes one step back. n goes to the next thing that is open. " +
-	"u takes the last edit back, r makes it again. v shows the plate alone, + and - bring it nearer or further, f shows all of it; a comma takes the stretches in which height is held off the picture and lays them on again. " +
-	"On the plate: arrows move a cross (shift and an arrow moves the picture), tab lays it on the next cut, enter opens that cut's feature, m measures from where the cross lies, digits show and hide what is drawn, c draws with braille, blocks or plain signs, " +
-	"space runs the program by the plan's own times (space waits, left and right go by cuts, up and down change the speed, page keys go 5 s, w follows the torch), g writes the program that goes on where the cross lies. " +
-	"t shows all that the planner told, s the shop's own numbers: presets, cut log, test pieces, profiles. q leaves; work that is not saved is kept as a draft."
+// keyHelp is every key that means the same on all stages, and those of the
+// plate, each with what it does.
+var keyHelp = []struct {
+	head string
+	keys [][2]string
+}{
+	{"keys", [][2]string{
+		{"arrows, h j k l", "move and choose"},
+		{"enter", "edits a value, opens a list, or does what the line says"},
+		{"tab, shift+tab", "to the next stage, to the one before"},
+		{"esc", "one step back; stops long work"},
+		{"n", "to the next thing that is open"},
+		{"u, r", "takes the last edit back, makes it again"},
+		{"t, s", "all that the planner told; the shop's own numbers"},
+		{"v", "the plate alone; + and - nearer and further, f all of it"},
+		{",", "where height is held: off the picture, and on again"},
+		{"q", "leaves; what is not saved is kept as a draft"},
+	}},
+	{"keys on the plate", [][2]string{
+		{"arrows", "move a cross; with shift they move the picture"},
+		{"tab, enter", "cross to the next cut; open its feature"},
+		{"m", "measures from where the cross lies"},
+		{"digits", "show and hide what is drawn"},
+		{"c", "draws with braille, blocks or plain signs"},
+		{"space", "runs the program by the plan's own times, and waits: left and right go by cuts, up and down change the speed, page keys go 5 s, w follows the torch"},
+		{"g", "writes the program that goes on where the cross lies"},
+	}},
+}
+
+// keyRows lists the keys in w cells.
+func keyRows(w int) (rows []row) {
+	const column = 17
+	for _, g := range keyHelp {
+		rows = append(rows, row{head: true, label: g.head})
+		for _, k := range g.keys {
+			name := k[0]
+			for i, l := range wrap(k[1], w-column) {
+				rows = append(rows, row{id: fmt.Sprint(g.head, k[0], i), plain: line{{padRight(name, column), inkHead}, {l, inkPlain}}})
+				name = ""
+			}
+		}
+	}
+	return rows
+}
 
 // toldPage lists all that the planner said, worst first.
 type toldPage struct{ page }

@@ -235,7 +235,7 @@ type shopPage struct{ shopView }
 func (shopPage) id() string          { return "shop" }
 func (shopPage) title(*Model) string { return "the shop's own numbers" }
 func (shopPage) explain() string {
-	return "What this shop has measured on its own machine: presets with where each figure came from, the cut log, test pieces, sets of consumables, machine profiles. It lies in the user's own folder. Every file there keeps all its earlier states; two sessions at once never lose one another's change: writes wait for each other, and what both changed is merged figure by figure or told."
+	return "What this shop has measured on its own machine: presets with where each figure came from, the cut log, test pieces, sets of consumables, machine profiles. It lies in your own folder, and every file keeps all its earlier states. Two wizards at once lose nothing of each other: what both changed is put together figure by figure, or told."
 }
 
 func (p shopPage) list(m *Model) list {
