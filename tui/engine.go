@@ -300,7 +300,10 @@ func (e *real) Files(dir, name string, j job.Job, p *planner.Program) []Target {
 		out = add(add(out, program, "program"), dry, "dry run")
 	}
 	plates := 1
-	for _, pl := range j.Layout.Places { // plates that rows go on to are known only to the plan
+	if p != nil { // plates that rows go on to are known only to the plan
+		plates = p.Plates
+	}
+	for _, pl := range j.Layout.Places {
 		plates = max(plates, pl.Plate)
 	}
 	for n := 2; n <= plates; n++ {

@@ -261,7 +261,7 @@ func (m *Model) onTargets(msg targetsDone) {
 func (m *Model) follow() tea.Cmd {
 	key := m.key()
 	if p := m.res.prog; p != nil {
-		key += fmt.Sprint("\x00", len(p.Files()), m.d.Job.Machine.Program.NameLength)
+		key += fmt.Sprint("\x00", len(p.Files()), p.Plates, m.d.Job.Machine.Program.NameLength)
 	}
 	if stage(m.d.Stage) != saveStage || m.targetsFor == key {
 		return nil

@@ -9,7 +9,6 @@ import (
 	"path/filepath"
 	"runtime/debug"
 	"slices"
-	"strings"
 
 	"example.org/kerfwright/planner"
 	"example.org/kerfwright/planner/drawing"
@@ -332,37 +331,6 @@ func readAll(w world, j job.Job, src *keep.Source) ([]*drawing.Loops, fault.List
 		faults = append(faults, m.Notes(j, lines)...)
 	}
 	return loops, faults, complain(w, faults)
-}
-
-func sheet(w world, f flags) error {
-	if len(f.rest) != 1 {
-		return usagef("sheet takes one job file")
-	}
-	j, p, faults, err := planned(w, f.rest[0], f)
-	if err != nil {
-		return err
-	}
-	prices, more := shopPrices(w)
-	s := planner.SetupSheet(j, p, append(faults, more...), cautions(j), prices)
-	out := f.one("o")
-	if out == "" {
-		return s.Text(w.tables())
-	}
-	write := s.Text
-	switch ext := strings.ToLower(filepath.Ext(out)); ext {
-	case ".svg":
-		write = s.SVG
-	case ".html", ".htm":
-		write = s.HTML
-	case ".txt", "":
-	default:
-		return usagef("sheet writes FILE.txt, FILE.svg or FILE.html, not %q", plain.Clean(ext))
-	}
-	var b strings.Builder
-	if err := write(&b); err != nil {
-		return err
-	}
-	return saveText(out, []byte(b.String()))
 }
 
 func relative(dir, name string) (string, error) {

@@ -132,6 +132,7 @@ func jobCommands() []command {
 		{
 			name: "sheet", operand: "JOB.toml", ends: jobEnds, run: sheet,
 			what:    "print the setup sheet",
+			more:    "Without --plate it makes one for each plate, with what is to be watched on that plate; the files of further plates are called FILE-plate2 and so on.",
 			options: []option{ofPlate, {name: "o", arg: "FILE", what: "write it to FILE.txt, FILE.svg or FILE.html instead", ends: "txt svg html"}},
 		},
 		{
