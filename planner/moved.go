@@ -144,9 +144,10 @@ func (c *compare) run() {
 		}
 		return -1
 	})
-	c.pair(func(i, k int) float64 { // of the same name, or the outline of an only part
-		if c.a[i].Kind == c.b[k].Kind && (c.a[i].ID == c.b[k].ID || c.a[i].Kind == feature.Outline) {
-			return at(i).Dist(c.b[k].Center)
+	c.pair(func(i, k int) float64 { // of another size, over where it was; or an outline
+		f, g := c.a[i], c.b[k]
+		if d := at(i).Dist(g.Center); f.Kind == g.Kind && (f.Kind == feature.Outline || d < max(f.Width, f.Height, g.Width, g.Height)/2) {
+			return d
 		}
 		return -1
 	})
@@ -284,7 +285,11 @@ func (c *compare) tell() {
 				x.What += " has another form, of the same size"
 			}
 		}
-		if f.ID != g.ID {
+		switch {
+		case f.ID == g.ID:
+		case x.What == f.ID:
+			x.What += " is called " + g.ID + " now"
+		default:
 			x.What += ", called " + g.ID + " now"
 		}
 		if x.What != f.ID {

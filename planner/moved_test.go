@@ -52,7 +52,7 @@ func TestWhatMovedIsToldByNameFigureAndPlace(t *testing.T) {
 		{"a hole moved", func(p []geom.Path) []geom.Path { p[1] = geom.Circle(geom.Pt(25, 18), 6.75); return p },
 			[]string{"p1.h1 moved X 5 mm, Y -2 mm, from X 20 mm Y 20 mm to X 25 mm Y 18 mm"}},
 		{"a hole gone, so that the next has another name", func(p []geom.Path) []geom.Path { return slices.Delete(p, 1, 2) },
-			[]string{"p1.h1 is gone: hole 13.5 mm at X 20 mm Y 20 mm", "p1.h2, called p1.h1 now", "p1.h3, called p1.h2 now"}},
+			[]string{"p1.h1 is gone: hole 13.5 mm at X 20 mm Y 20 mm", "p1.h2 is called p1.h1 now", "p1.h3 is called p1.h2 now"}},
 		{"a new hole", func(p []geom.Path) []geom.Path { return append(p, geom.Circle(geom.Pt(145, 70), 4)) },
 			[]string{"p1.h4 is new: hole 8 mm at X 145 mm Y 70 mm"}},
 		{"a longer slot", func(p []geom.Path) []geom.Path { p[3] = slot(55, 10, 70, 14); return p },

@@ -112,21 +112,9 @@ func (m *Model) fileChanged(d job.Drawing) bool {
 	return false
 }
 
-// takeRow puts the file as it is now in the place of the copy.
+// takeRow opens the page that says what moved and asks which of the two is cut.
 func (p drawingPage) takeRow() row {
-	return row{id: "take", label: "changed since the save", value: "the copy is cut", state: stWarn, verb: "take the file as it is now",
-		why: "Another file lies there than the job was saved with. What is cut is the copy that the job keeps. Enter takes the file as it is now: look at every feature again.",
-		act: func(m *Model) tea.Cmd {
-			file := m.d.Job.Drawings[p.n].File
-			m.say(inkWarn, "the file is taken as it is now: look at every feature. u takes it back.")
-			return m.change(func(d *Draft) {
-				for i := range d.Job.Drawings {
-					if d.Job.Drawings[i].File == file {
-						d.Job.Drawings[i].SHA256 = ""
-					}
-				}
-			})
-		}}
+	return opens("take", "changed since the save", "the copy is cut", "", "Another file lies there than the job was saved with. What is cut is the copy that the job keeps. Enter shows what moved, and takes the file as it is now if you want it.", movedPage(p.n)).warns()
 }
 
 // scaleRow sums the scale up and opens its page.

@@ -30,6 +30,7 @@ type real struct {
 	notes fault.List
 	rules shopRules
 	reads sync.Map // *drawing.Loops -> keep.Read, what it was read from
+	moves sync.Map // *drawing.Loops -> planner.Moves, what became of it since
 	bytes sync.Map // SHA-256 -> those bytes, once for each state of a drawing
 }
 
@@ -70,7 +71,30 @@ func (e *real) Read(ctx context.Context, j job.Job, dir string) ([]*drawing.Loop
 			e.reads.Store(loops[i], r)
 		}
 	}
-	return loops, append(faults, src.Told()...)
+	faults = append(faults, src.Told()...)
+	if !src.Moved() {
+		return loops, faults
+	}
+	if now, bad := planner.Read(ctx, j, src.Now()); !bad.Bad() {
+		m := planner.WhatMoved(j, loops, now)
+		for _, l := range loops {
+			if l != nil {
+				e.moves.Store(l, m)
+			}
+		}
+		const lines = 20 // of what moved; the drawing's page has them all
+		faults = append(faults, m.Notes(j, lines)...)
+	}
+	return loops, faults
+}
+
+func (e *real) Moved(loops []*drawing.Loops) (planner.Moves, bool) {
+	for _, l := range loops {
+		if m, ok := e.moves.Load(l); ok {
+			return m.(planner.Moves), true
+		}
+	}
+	return planner.Moves{}, false
 }
 
 // readOf returns what loops were read from; ok is false for a typed shape and

@@ -51,3 +51,5 @@ func (f *fake) Since(was job.Job, loops []*drawing.Loops, p *planner.Program) []
 	f.note("since")
 	return f.since
 }
+
+func (f *fake) Moved([]*drawing.Loops) (planner.Moves, bool) { return planner.Moves{}, false }

@@ -138,6 +138,10 @@ func (l *loopWatch) Amps(m job.Material, thickness float64) []float64 {
 	l.quick("Amps")
 	return l.Engine.Amps(m, thickness)
 }
+func (l *loopWatch) Moved(loops []*drawing.Loops) (planner.Moves, bool) {
+	l.quick("Moved")
+	return l.Engine.Moved(loops)
+}
 func (l *loopWatch) Lookup(j job.Job) (Preset, error) {
 	l.quick("Lookup")
 	return l.Engine.Lookup(j)

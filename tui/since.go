@@ -56,6 +56,10 @@ type sinceEngine interface {
 	// Since holds a job, as it was saved, against what there is now. p is nil
 	// while it cannot be planned.
 	Since(was job.Job, loops []*drawing.Loops, p *planner.Program) []Since
+	// Moved says what moved between the drawings that were read, of which some
+	// are the job's copies, and their files as they are now; false if no file has
+	// changed, or one cannot be read.
+	Moved(loops []*drawing.Loops) (planner.Moves, bool)
 }
 
 func (e *real) Since(was job.Job, loops []*drawing.Loops, p *planner.Program) []Since {

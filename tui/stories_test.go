@@ -78,12 +78,15 @@ func TestRepeatOfASavedJobTakesUnderTwelveKeys(t *testing.T) {
 	cut := rep.m.res.prog.Plan.CutLength
 	rep.press("enter") // to the drawing
 	rep.press("enter")
+	rep.shows("changed since the save")
+	rep.press("enter")
+	rep.shows("p1.h1 was 13.5 mm, is 14.5 mm now")
 	rep.shows("take the file as it is now")
+	rep.press("down")
 	rep.press("enter")
 	if longer := rep.m.res.prog.Plan.CutLength - cut; longer < math.Pi {
 		t.Fatalf("the copy is still cut: %.3f mm longer, the hole is 1 mm wider", longer)
 	}
-	rep.press("esc")
 	for rep.m.shut() != "" && rep.n < 12 {
 		rep.press("n")
 		if rep.m.shut() != "" {
