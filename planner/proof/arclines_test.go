@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"example.org/kerfwright/planner/proof"
+	"example.org/kerfwright/planner/unit"
 )
 
 // manyLines gives every arc of the good program the lines of a profile that
@@ -78,6 +79,90 @@ func TestEveryMutantOfTheArcLinesIsCaught(t *testing.T) {
 		}
 		if slices.ContainsFunc(r.Findings, func(f proof.Finding) bool { return f.Feature != "p1.h2" }) {
 			t.Errorf("%s: another feature is named too\n%s", m.name, show(r))
+		}
+	}
+}
+
+// A torch that an output lights: the line that works is found among others,
+// and what stands before and behind it is asked for all the same.
+func TestArcLinesOfAnOutputAreReadInFull(t *testing.T) {
+	write := func() (*text, proof.Input) {
+		var lines []string
+		for _, l := range good().lines {
+			switch {
+			case l == "M3":
+				lines = append(lines, "(torch at 3.8 mm)", "M64 P1", "(lit)")
+			case l == "M5" && len(lines) > 5:
+				lines = append(lines, "(arc out)", "M65 P1")
+			case l == "M5":
+				lines = append(lines, "M65 P1")
+			default:
+				lines = append(lines, l)
+			}
+		}
+		in := input(nil)
+		in.Form.Lines.ArcOn = []string{"(torch at {pierce_height} mm)", "M64 P1", "(lit)", "G4 P{pierce_delay}"}
+		in.Form.Lines.ArcOff = []string{"(arc out)", "M65 P1"}
+		return &text{lines}, in
+	}
+	for name, c := range map[string]struct {
+		spoil func(x *text)
+		code  string
+	}{
+		"as written":          {func(x *text) {}, ""},
+		"height missing":      {func(x *text) { x.drop("p1.h2", "(torch", 0) }, "arc-on-lines"},
+		"another height":      {func(x *text) { x.sub("p1.h2", "(torch", 0, "3.8", "4.8") }, "arc-on-lines"},
+		"word behind":         {func(x *text) { x.drop("p1.h2", "(lit)", 0) }, "arc-on-lines"},
+		"word before the end": {func(x *text) { x.drop("p1.h2", "(arc out)", 0) }, "arc-off-lines"},
+	} {
+		x, in := write()
+		c.spoil(x)
+		in.Text = []byte(strings.Join(x.lines, "\n") + "\n")
+		r := proof.Prove(in)
+		if c.code == "" && (!r.OK || len(r.Cuts) != 6) || c.code != "" && (r.OK || caught(r, x, c.code, "p1.h2", "") == nil) {
+			t.Errorf("%s: %s", name, show(r))
+		}
+	}
+}
+
+// A height stands in the lines of an inch program in inches.
+func TestArcLinesOfAnInchProgramNameInches(t *testing.T) {
+	for height, ok := range map[string]bool{"0.1496": true, "3.8": false, "0.25": false} {
+		w := &writer{k: 1 / 25.4, dec: 5}
+		w.header()
+		for _, c := range cuttings() {
+			w.cut(c)
+		}
+		w.footer()
+		var lines []string
+		for _, l := range w.lines {
+			if l == "M3" {
+				lines = append(lines, "(torch at "+height+")")
+			}
+			lines = append(lines, l)
+		}
+		in := input([]byte(strings.Join(lines, "\n") + "\n"))
+		in.Form.Units = unit.Inch
+		in.Form.Lines.ArcOn = []string{"(torch at {pierce_height})", "M3", "G4 P{delay}"}
+		if r := proof.Prove(in); r.OK != ok {
+			t.Errorf("%s in: %s", height, show(r))
+		}
+	}
+}
+
+// A feature of a current of its own, such as a mark, is lit at that.
+func TestArcLinesNameTheCurrentOfTheFeature(t *testing.T) {
+	for amps, code := range map[string]string{"S45": "arc-on-lines", "S20": ""} {
+		x, in := manyLines()
+		in.Parts[0].Features[1].Amps = 20
+		id := in.Parts[0].Features[1].ID
+		x.sub(id, "M3", 0, "S45", amps)
+		if amps == "S20" {
+			x.sub(id, "(arc", 0, "45", "20")
+		}
+		in.Text = []byte(strings.Join(x.lines, "\n") + "\n")
+		if r := proof.Prove(in); r.OK != (code == "") || !r.OK && caught(r, x, code, id, "") == nil {
+			t.Errorf("%s: %s", amps, show(r))
 		}
 	}
 }
