@@ -4,9 +4,6 @@ import (
 	"math"
 	"strings"
 	"testing"
-
-	tea "github.com/charmbracelet/bubbletea"
-	"github.com/charmbracelet/x/exp/golden"
 )
 
 // The operator types three points; the plan is turned; the page says what came
@@ -18,13 +15,7 @@ func TestStockIsAlignedFromTheWizard(t *testing.T) {
 	straight := string(d.m.res.prog.Text)
 	d.at("alignment").keys("enter")
 	d.at("by").keys("right")
-	look := func(name string) {
-		for _, s := range [][2]int{{80, 24}, {200, 60}} {
-			d.send(tea.WindowSizeMsg{Width: s[0], Height: s[1]})
-			t.Run(name, func(t *testing.T) { golden.RequireEqual(t, trimmed(d.frame())) })
-		}
-		d.send(tea.WindowSizeMsg{Width: 80, Height: 24})
-	}
+	look := inBothSizes(t, d)
 	look("empty")
 	d.set("at0", "10 5")
 	d.shows("two are needed")

@@ -4,9 +4,6 @@ import (
 	"os"
 	"path/filepath"
 	"testing"
-
-	tea "github.com/charmbracelet/bubbletea"
-	"github.com/charmbracelet/x/exp/golden"
 )
 
 // A drawing with a plate, and a ring with a disc in it, laid apart, nested, and
@@ -24,13 +21,7 @@ func TestPartsOfOneDrawingAreLaidApartFromTheWizard(t *testing.T) {
 	setUpLeafStock(d)
 	d.go_(stockStage)
 	d.at("layout").keys("enter")
-	look := func(name string) {
-		for _, s := range [][2]int{{80, 24}, {200, 60}} {
-			d.send(tea.WindowSizeMsg{Width: s[0], Height: s[1]})
-			t.Run(name, func(t *testing.T) { golden.RequireEqual(t, trimmed(d.frame())) })
-		}
-		d.send(tea.WindowSizeMsg{Width: 80, Height: 24})
-	}
+	look := inBothSizes(t, d)
 	d.at("apart")
 	look("asked")
 	if r := d.row("apart"); r.value != "2 in one drawing" || r.state != stWarn {

@@ -5,9 +5,6 @@ import (
 	"testing"
 	"time"
 
-	tea "github.com/charmbracelet/bubbletea"
-	"github.com/charmbracelet/x/exp/golden"
-
 	"example.org/kerfwright/planner"
 	"example.org/kerfwright/planner/job"
 	"example.org/kerfwright/planner/progress"
@@ -46,13 +43,7 @@ func TestBestSoFarIsSeenOnThePlateAndEscKeepsIt(t *testing.T) {
 			}
 		}
 	}
-	look := func(name string) {
-		for _, s := range [][2]int{{80, 24}, {200, 60}} {
-			d.send(tea.WindowSizeMsg{Width: s[0], Height: s[1]})
-			t.Run(name, func(t *testing.T) { golden.RequireEqual(t, trimmed(d.frame())) })
-		}
-		d.send(tea.WindowSizeMsg{Width: 80, Height: 24})
-	}
+	look := inBothSizes(t, d)
 	show("4 of 4 parts, 564 of 600 mm used", job.Place{X: 12, Y: 12}, job.Place{X: 12, Y: 100}, job.Place{X: 12, Y: 190}, job.Place{X: 300, Y: 12})
 	look("first")
 	d.shows("best so far, 4 parts")

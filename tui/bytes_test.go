@@ -103,22 +103,33 @@ func bigJobOf(t testing.TB, e *grateEngine, w, h int, color bool) *driver {
 	return d
 }
 
-// TestBytesOnTheWire: at 200x60 with 5,000 contours a one-field edit takes
-// under 4 KiB and a key without effect nothing (design.md section 7).
-func TestBytesOnTheWire(t *testing.T) {
-	d := bigJob(t, 5000, 200, 60, true)
-	d.at("stock.thickness")
-	m := d.m
+// overLink runs the wizard at 200x60 with its output counted, until the test
+// ends.
+func overLink(t *testing.T, m *Model) (*tea.Program, *wire) {
 	out := &wire{}
 	in, typing := io.Pipe()
-	defer typing.Close()
 	p := tea.NewProgram(stepper{m}, tea.WithInput(in), tea.WithOutput(out), tea.WithoutSignalHandler())
 	done := make(chan error, 1)
 	go func() {
 		_, err := p.Run()
 		done <- err
 	}()
+	t.Cleanup(func() {
+		p.Kill()
+		<-done
+		typing.Close()
+	})
 	p.Send(tea.WindowSizeMsg{Width: 200, Height: 60})
+	return p, out
+}
+
+// TestBytesOnTheWire: at 200x60 with 5,000 contours a one-field edit takes
+// under 4 KiB and a key without effect nothing (design.md section 7).
+func TestBytesOnTheWire(t *testing.T) {
+	d := bigJob(t, 5000, 200, 60, true)
+	d.at("stock.thickness")
+	m := d.m
+	p, out := overLink(t, m)
 	wait := func(what string, ok func() bool) {
 		t.Helper()
 		for deadline := time.Now().Add(30 * time.Second); !ok(); {
@@ -166,8 +177,6 @@ func TestBytesOnTheWire(t *testing.T) {
 	if got := out.since(n); strings.Count(got, "\x1b[59A") > 1 {
 		t.Errorf("keys without effect drew a frame: %q", got)
 	}
-	p.Kill()
-	<-done
 }
 
 // idle asks the running wizard whether it waits for nothing.
@@ -277,16 +286,7 @@ func BenchmarkRunEnd(b *testing.B) {
 func TestBytesOfARun(t *testing.T) {
 	d := bigRun(t, 1200, true)
 	m := d.m
-	out := &wire{}
-	in, typing := io.Pipe()
-	defer typing.Close()
-	p := tea.NewProgram(stepper{m}, tea.WithInput(in), tea.WithOutput(out), tea.WithoutSignalHandler())
-	done := make(chan error, 1)
-	go func() {
-		_, err := p.Run()
-		done <- err
-	}()
-	p.Send(tea.WindowSizeMsg{Width: 200, Height: 60})
+	p, out := overLink(t, m)
 	step := func(msg tea.Msg, text string) int {
 		n := out.len()
 		p.Send(msg)
@@ -315,8 +315,6 @@ func TestBytesOfARun(t *testing.T) {
 			t.Errorf("%s takes %d bytes, at most 4095 are allowed", c.what, n)
 		}
 	}
-	p.Kill()
-	<-done
 }
 
 // BenchmarkRunFrame is one beat of the run at 20x and its frame: design.md

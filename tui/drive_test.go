@@ -11,6 +11,7 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/x/ansi"
+	"github.com/charmbracelet/x/exp/golden"
 )
 
 // TestMain lets no test hang: one watchdog tells where it hung.
@@ -175,6 +176,18 @@ func (d *driver) set(id, value string) {
 	d.keys("enter")
 	if d.m.ed != nil {
 		d.t.Fatalf("%s: %q is not taken: %s", id, value, d.m.no)
+	}
+}
+
+// inBothSizes returns what holds the frame of a small and of a large screen
+// under a name, and goes back to the small one.
+func inBothSizes(t *testing.T, d *driver) func(name string) {
+	return func(name string) {
+		for _, s := range [][2]int{{80, 24}, {200, 60}} {
+			d.send(tea.WindowSizeMsg{Width: s[0], Height: s[1]})
+			t.Run(name, func(t *testing.T) { golden.RequireEqual(t, trimmed(d.frame())) })
+		}
+		d.send(tea.WindowSizeMsg{Width: 80, Height: 24})
 	}
 }
 

@@ -6,9 +6,6 @@ import (
 	"strings"
 	"testing"
 
-	tea "github.com/charmbracelet/bubbletea"
-	"github.com/charmbracelet/x/exp/golden"
-
 	"example.org/kerfwright/planner/job"
 )
 
@@ -29,13 +26,7 @@ func editsFromTheWizard(t *testing.T, ascii bool) {
 	setUpLeaf(d)
 	d.go_(featureStage)
 	before := string(d.m.res.prog.Text)
-	look := func(name string) {
-		for _, s := range [][2]int{{80, 24}, {200, 60}} {
-			d.send(tea.WindowSizeMsg{Width: s[0], Height: s[1]})
-			t.Run(name, func(t *testing.T) { golden.RequireEqual(t, trimmed(d.frame())) })
-		}
-		d.send(tea.WindowSizeMsg{Width: 80, Height: 24})
-	}
+	look := inBothSizes(t, d)
 	edits := func() []job.Edit { return d.m.d.Job.Edits }
 	d.at("edits")
 	look("stage")

@@ -17,13 +17,7 @@ func TestPartsAreLaidOutFromTheWizard(t *testing.T) {
 	setUpLeaf(d)
 	d.go_(stockStage)
 	d.at("layout").keys("enter")
-	look := func(name string) {
-		for _, s := range [][2]int{{80, 24}, {200, 60}} {
-			d.send(tea.WindowSizeMsg{Width: s[0], Height: s[1]})
-			t.Run(name, func(t *testing.T) { golden.RequireEqual(t, trimmed(d.frame())) })
-		}
-		d.send(tea.WindowSizeMsg{Width: 80, Height: 24})
-	}
+	look := inBothSizes(t, d)
 	look("rows")
 	d.set("wanted0", "4")
 	d.set("layout.rounds", "30")

@@ -3,9 +3,6 @@ package tui
 import (
 	"strings"
 	"testing"
-
-	tea "github.com/charmbracelet/bubbletea"
-	"github.com/charmbracelet/x/exp/golden"
 )
 
 // The operator takes the starting process, adds a text, sees that it lies over
@@ -15,13 +12,7 @@ func TestTextIsMarkedFromTheWizard(t *testing.T) {
 	setUpLeaf(d)
 	d.go_(processStage)
 	before := string(d.m.res.prog.Text)
-	look := func(name string) {
-		for _, s := range [][2]int{{80, 24}, {200, 60}} {
-			d.send(tea.WindowSizeMsg{Width: s[0], Height: s[1]})
-			t.Run(name, func(t *testing.T) { golden.RequireEqual(t, trimmed(d.frame())) })
-		}
-		d.send(tea.WindowSizeMsg{Width: 80, Height: 24})
-	}
+	look := inBothSizes(t, d)
 	d.at("marks").keys("enter")
 	look("empty")
 	d.at("start").keys("enter")

@@ -4,15 +4,12 @@ import (
 	"strings"
 	"testing"
 
-	tea "github.com/charmbracelet/bubbletea"
-	"github.com/charmbracelet/x/exp/golden"
-
 	"example.org/kerfwright/planner"
 )
 
-// The operator asks for shared edges on the layout page, sees how many there
-// are and lays them over the plate view.
-func TestEdgesAreSharedFromTheWizard(t *testing.T) {
+// withBrace is a shop that cuts a brace of 120 by 60 mm, typed as a rectangle;
+// its page is open.
+func withBrace(t *testing.T) *driver {
 	d, _ := shopFloor(t, 80, 24)
 	setUpLeafStock(d)
 	d.go_(stockStage)
@@ -20,6 +17,13 @@ func TestEdgesAreSharedFromTheWizard(t *testing.T) {
 	d.pick("rectangle")
 	d.set("drawings.shape.width", "120")
 	d.set("drawings.shape.height", "60")
+	return d
+}
+
+// The operator asks for shared edges on the layout page, sees how many there
+// are and lays them over the plate view.
+func TestEdgesAreSharedFromTheWizard(t *testing.T) {
+	d := withBrace(t)
 	d.set("add-hole", "25 30 16")
 	d.keys("esc")
 	d.at("layout").keys("enter")
@@ -28,13 +32,7 @@ func TestEdgesAreSharedFromTheWizard(t *testing.T) {
 	if !d.m.d.Job.Layout.Share {
 		t.Fatal("it is not asked for")
 	}
-	look := func(name string) {
-		for _, s := range [][2]int{{80, 24}, {200, 60}} {
-			d.send(tea.WindowSizeMsg{Width: s[0], Height: s[1]})
-			t.Run(name, func(t *testing.T) { golden.RequireEqual(t, trimmed(d.frame())) })
-		}
-		d.send(tea.WindowSizeMsg{Width: 80, Height: 24})
-	}
+	look := inBothSizes(t, d)
 	p := d.m.res.prog
 	if p == nil {
 		t.Fatal(d.m.res.told)
@@ -61,13 +59,7 @@ func TestEdgesAreSharedFromTheWizard(t *testing.T) {
 // A copy laid beside a straight-sided part by hand lies one kerf off it, and
 // shares its edge.
 func TestCopyByHandSharesTheEdge(t *testing.T) {
-	d, _ := shopFloor(t, 80, 24)
-	setUpLeafStock(d)
-	d.go_(stockStage)
-	d.at("typed").keys("enter")
-	d.pick("rectangle")
-	d.set("drawings.shape.width", "120")
-	d.set("drawings.shape.height", "60")
+	d := withBrace(t)
 	d.keys("esc")
 	d.at("layout").keys("enter")
 	d.at("share").keys("enter")

@@ -3,9 +3,6 @@ package tui
 import (
 	"testing"
 
-	tea "github.com/charmbracelet/bubbletea"
-	"github.com/charmbracelet/x/exp/golden"
-
 	"example.org/kerfwright/planner"
 	"example.org/kerfwright/planner/job"
 )
@@ -13,13 +10,7 @@ import (
 // The operator has the skeleton cut off, sees where, types another place, and
 // is told of one that goes through a part.
 func TestPlateIsTrimmedFromTheWizard(t *testing.T) {
-	d, _ := shopFloor(t, 80, 24)
-	setUpLeafStock(d)
-	d.go_(stockStage)
-	d.at("typed").keys("enter")
-	d.pick("rectangle")
-	d.set("drawings.shape.width", "120")
-	d.set("drawings.shape.height", "60")
+	d := withBrace(t)
 	d.keys("esc")
 	d.at("layout").keys("enter")
 	d.set("wanted0", "3")
@@ -27,13 +18,7 @@ func TestPlateIsTrimmedFromTheWizard(t *testing.T) {
 	if got := d.m.d.Job.Layout.Trim; got != job.TrimX {
 		t.Fatalf("trim is %q", got)
 	}
-	look := func(name string) {
-		for _, s := range [][2]int{{80, 24}, {200, 60}} {
-			d.send(tea.WindowSizeMsg{Width: s[0], Height: s[1]})
-			t.Run(name, func(t *testing.T) { golden.RequireEqual(t, trimmed(d.frame())) })
-		}
-		d.send(tea.WindowSizeMsg{Width: 80, Height: 24})
-	}
+	look := inBothSizes(t, d)
 	p := d.m.res.prog
 	if p == nil || p.Trimmed(d.m.d.Job.Units) == "" {
 		t.Fatalf("no trim: %v", d.m.res.told)
