@@ -48,8 +48,9 @@ func TestGridOfRectanglesIsExact(t *testing.T) {
 		way          job.Turning
 		longer, want int // copies beyond the grid, places
 	}{
-		{60, 40, 11, 5, 4, job.TurnFixed, 0, 20}, {60, 40, 11, 5, 4, job.TurnAny, 0, 20},
+		{60, 40, 11, 5, 4, job.TurnFixed, 0, 20}, {60, 40, 11, 5, 4, job.TurnQuarter, 0, 20},
 		{35, 90, 12.5, 6, 2, job.TurnQuarter, 0, 12}, {60, 40, 11, 3, 3, job.TurnFixed, 1, 9},
+		{50, 60, 11, 12, 1, job.TurnQuarter, 0, 12}, {50, 60, 11, 12, 1, job.TurnFixed, 2, 12}, // flat bar
 	} {
 		room := func(size float64, n int) float64 { return size*float64(n) + c.gap*float64(n-1) }
 		w, h := room(c.w, c.across), room(c.h, c.up)
@@ -93,7 +94,7 @@ func TestDiscsLieBetweenTheGridAndThueBound(t *testing.T) {
 	d := 2*r + gap
 	for _, c := range []struct{ across, up int }{{4, 3}, {6, 2}} {
 		w, h := float64(c.across)*d-gap, float64(c.up)*d-gap
-		out, used := packed(t, geom.Circle(geom.Pt(0, 0), r), c.across*c.up, gap, w, h, job.TurnAny)
+		out, used := packed(t, geom.Circle(geom.Pt(0, 0), r), c.across*c.up, gap, w, h, job.TurnFixed)
 		n := len(out.Places)
 		if n != c.across*c.up {
 			t.Errorf("%d of %d discs: the square grid holds them all", n, c.across*c.up)
@@ -110,7 +111,7 @@ func TestDiscsLieBetweenTheGridAndThueBound(t *testing.T) {
 	// Where rows of a hexagonal packing fit, they are denser than the grid: three
 	// rows of 5, 4 and 5 stand d (1 + sqrt(3)) high where the grid has 2 rows.
 	h := d*(1+math.Sqrt(3)) - gap + 0.5
-	out, used := packed(t, geom.Circle(geom.Pt(0, 0), r), 14, gap, 6*d, h, job.TurnAny)
+	out, used := packed(t, geom.Circle(geom.Pt(0, 0), r), 14, gap, 6*d, h, job.TurnFixed)
 	dense := float64(len(out.Places)) * math.Pi * d * d / 4 / ((used + gap) * (h + gap))
 	if len(out.Places) != 14 || dense > math.Pi/math.Sqrt(12) {
 		t.Errorf("%d of 14 discs, density %.4f", len(out.Places), dense)

@@ -242,7 +242,7 @@ func (m *Model) offcutRow() row {
 	st := m.d.Job.Stock
 	u := m.d.Job.Units
 	b := planner.StockBox(st)
-	r := row{id: "offcut", label: "lies there", value: "a sheet", verb: "all choices", why: "A sheet has the size typed on stage 1. A disc is typed here. Remnants are those that command remnant put in the rack; an offcut drawn by hand comes in with command new --stock FILE."}
+	r := row{id: "offcut", label: "lies there", value: "a sheet", verb: "all choices", why: "A sheet, or a flat bar, has the size typed on stage 1. A disc is typed here. Remnants are those that command remnant put in the rack; an offcut drawn by hand comes in with command new --stock FILE."}
 	switch {
 	case st.Shape != nil:
 		r.value = "a " + strings.ReplaceAll(string(st.Shape.Kind), "-", " ")
@@ -259,7 +259,7 @@ func (m *Model) offcutRow() row {
 		st := m.d.Job.Stock
 		p := listPage{name: "offcut", head: "what lies on the table", why: r.why}
 		bare := func(s *job.Stock) { s.Shape, s.Outline, s.From = nil, nil, plain.Text{} }
-		p.of = append(p.of, option{name: "a sheet, of its width and height", now: st.Shape == nil && len(st.Outline) == 0, change: func(d *Draft) { bare(&d.Job.Stock) }},
+		p.of = append(p.of, option{name: "a sheet or a bar, of its width and height", now: st.Shape == nil && len(st.Outline) == 0, change: func(d *Draft) { bare(&d.Job.Stock) }},
 			option{name: "a disc", now: st.Shape != nil, change: func(d *Draft) { bare(&d.Job.Stock); d.Job.Stock.Shape = &job.Shape{Kind: job.ShapeDisc} }})
 		for _, o := range rack {
 			p.of = append(p.of, option{name: "remnant " + o.Name + ", " + o.About, now: len(st.Outline) > 0 && st.From.String() == o.Name,
