@@ -9,6 +9,8 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/charmbracelet/x/exp/golden"
+
 	"example.org/kerfwright/planner"
 	"example.org/kerfwright/planner/fault"
 	"example.org/kerfwright/planner/geom"
@@ -382,5 +384,17 @@ func TestSharedEdgesArePartedBetweenPairs(t *testing.T) {
 		if p == nil || faults.Bad() || !p.Verdict.OK || !p.DryVerdict.OK || len(p.Files()) < 2 {
 			t.Errorf("%d lines: %v", lines, faults)
 		}
+	}
+}
+
+// A set to be read line by line: each program by itself is one that an operator
+// can run.
+func TestSecondProgramOfASet(t *testing.T) {
+	j := several(2, 130)
+	p, _ := mustParts(t, j)
+	for name, text := range map[string][]byte{"program": p.Files()[1].Text, "dry run": p.Files()[1].Dry} {
+		t.Run(name, func(t *testing.T) {
+			golden.RequireEqual(t, regexp.MustCompile(`(?m)^\(job sum: .*\n`).ReplaceAll(text, nil))
+		})
 	}
 }
