@@ -122,6 +122,7 @@ func TestProofFindsWhatTheControllerDoesNotTake(t *testing.T) {
 	for name, limit := range map[string]func(*job.Program){
 		"too-long, lines":      func(m *job.Program) { m.MaxLines = strings.Count(string(p.Text), "\n") - 1 },
 		"too-long, bytes":      func(m *job.Program) { m.MaxBytes = len(p.Text) - 1 },
+		"decimals, too many":   func(m *job.Program) { m.Decimals = 3 },
 		"arc-taken, none":      func(m *job.Program) { m.Arcs = job.ArcsNone },
 		"arc-taken, too wide":  func(m *job.Program) { m.MaxRadius = 3 },
 		"arc-taken, too small": func(m *job.Program) { m.MinRadius = 50 },

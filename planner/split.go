@@ -182,6 +182,13 @@ func (s shop) split(p *Program) (parting, error) {
 		if !ok {
 			c := p.Cuts[min(alone, len(p.Cuts)-1)]
 			need := text.takes(alone, alone+1).add(more)
+			if d := dry.takes(alone, alone+1).add(more); !need.over(m) && d.over(m) {
+				need = d
+			} else if !need.over(m) {
+				return where, fault.List{{Severity: fault.Error, Where: fault.Where{File: fileOf(false)}, Code: "program-long",
+					What: fmt.Sprintf("it would have to be parted into more than %d programs, the controller takes %s", mostFiles, roomOf(m)),
+					Do:   "Cut fewer parts in one job."}}.Err()
+			}
 			return where, fault.List{{Severity: fault.Error, Where: fault.Where{File: fileOf(false), Feature: c.Label}, Code: "program-long",
 				What: fmt.Sprintf("cut %d alone takes %d lines and %d bytes with its head and end, the controller takes %s", c.N, need.lines, need.bytes, roomOf(m)),
 				Do:   "Allow arcs, or a coarser tolerance; or raise the limit in the machine profile if the controller takes more."}}.Err()

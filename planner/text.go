@@ -253,7 +253,8 @@ func (s shop) proofInput(p *Program, text []byte, dry bool) proof.Input {
 			ProbeFeed: m.ProbeFeed, SensorOffset: m.SensorOffset.Value, AccelXY: m.AccelXY, CornerDeviation: m.CornerDeviation,
 		},
 		Form: proof.Form{Units: m.Program.Units, Decimals: m.Program.Decimals, Takes: proof.Takes{
-			Lines: m.Program.MaxLines, Bytes: m.Program.MaxBytes, NoArcs: m.Program.Arcs == job.ArcsNone,
+			Decimals: m.Program.Decimals,
+			Lines:    m.Program.MaxLines, Bytes: m.Program.MaxBytes, NoArcs: m.Program.Arcs == job.ArcsNone,
 			MinRadius: m.Program.MinRadius, MaxRadius: m.Program.MaxRadius, MaxSweep: m.Program.MaxSweep,
 		}, Lines: proof.Lines{
 			Header: m.Program.Header, Footer: m.Program.Footer, TouchOff: m.Program.TouchOff, ArcOn: m.Program.ArcOn,

@@ -188,6 +188,7 @@ type Takes struct {
 	NoArcs               bool
 	MinRadius, MaxRadius float64 // mm
 	MaxSweep             float64 // rad of one arc
+	Decimals             int     // of a place
 }
 
 // Lines are the machine profile's templates, one line an element. A word in

@@ -39,6 +39,7 @@ func (c *check) readOne(k int, text []byte, d rs274.Dialect) {
 	}
 	w.travel()
 	c.fits(w, len(text))
+	c.decimals(w)
 	if c.in.Dry {
 		w.dropTrace(c.tol)
 	}

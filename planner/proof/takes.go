@@ -1,6 +1,7 @@
 package proof
 
 import (
+	"bytes"
 	"math"
 
 	"example.org/kerfwright/planner/geom"
@@ -19,6 +20,46 @@ func (c *check) fits(w *walker, size int) {
 	if t.Bytes > 0 && size > t.Bytes {
 		c.find(len(w.text), "", "too-long", "Part the program.", "the program has %d bytes, the controller takes %d", size, t.Bytes)
 	}
+}
+
+// decimals holds the figures of places to the decimals that the profile names:
+// a controller may refuse a longer one, or read it cut short.
+func (c *check) decimals(w *walker) {
+	most := c.in.Form.Takes.Decimals
+	if most <= 0 {
+		return
+	}
+	for n, line := range w.text {
+		if digits := longest(line); digits > most {
+			c.find(n+1, "", "decimals", "Write it with the decimals of the profile.", "a place with %d decimals, the profile says %d", digits, most)
+			return
+		}
+	}
+}
+
+// longest is how many decimals a place on a line has at most, outside comments.
+func longest(line []byte) (most int) {
+	word, comment, digits := byte(0), false, -1 // digits behind the point, -1 before it
+	for _, b := range line {
+		switch {
+		case b == '(':
+			comment = true
+		case b == ')':
+			comment = false
+		case comment:
+		case b == '.':
+			digits = 0
+		case b >= '0' && b <= '9':
+			if digits >= 0 {
+				if digits++; digits > most && bytes.IndexByte([]byte("XYZIJxyzij"), word) >= 0 {
+					most = digits
+				}
+			}
+		case b >= 'A' && b <= 'Z' || b >= 'a' && b <= 'z':
+			word, digits = b, -1
+		}
+	}
+	return most
 }
 
 // arc holds one arc to those that the controller takes.
