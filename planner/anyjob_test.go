@@ -67,6 +67,15 @@ func wholeJob(rt *rapid.T) (job.Job, mapSources) {
 	if rapid.IntRange(0, 19).Draw(rt, "gone") == 19 { // a drawing that is not there
 		j.Drawings = append(j.Drawings, job.Drawing{File: "gone.dxf"})
 	}
+	if some("edited") {
+		for n := range rapid.IntRange(1, 3).Draw(rt, "edits") {
+			e := anyEdit(rt, n, []string{"p1.h1", "p1.h2", "p1.s1", "p1.c1", "p1.outline", "p2.h1"})
+			if some("wild") {
+				e.Factor, e.Diameter, e.Length = 100, 40000, 50000
+			}
+			j.Edits = append(j.Edits, e)
+		}
+	}
 	if some("override") {
 		o := job.Override{Feature: rapid.SampledFrom([]string{"p1.h1", "p1.outline", "p1.c1", "p1.s1", "p2.h1"}).Draw(rt, "feature")}
 		if rapid.Bool().Draw(rt, "slower") {
@@ -113,7 +122,7 @@ func wholeJobHolds(rt *rapid.T) {
 	}
 	p, faults := run(j)
 	for _, f := range faults.At(fault.Error) {
-		if !refusals[f.Code] && !ofTheFiles[f.Code] || f.What == "" || f.Do == "" {
+		if !refusals[f.Code] && !ofTheFiles[f.Code] && !strings.HasPrefix(f.Code, "edit-") || f.What == "" || f.Do == "" {
 			rt.Fatalf("%s: %v", f.Code, f)
 		}
 	}

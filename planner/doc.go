@@ -7,8 +7,9 @@
 //
 //   - drawing: a file becomes closed and open paths in mm, arcs kept. What
 //     was joined, mended, dropped or left is listed (Read, in read.go).
-//   - feature: paths become parts and features, each with a rule of the trade
-//     and the reason for it (Features, in read.go).
+//   - feature: paths become parts and features; the edits that were made at the
+//     controller are done on them, in order (feature/edit.go); then each gets a
+//     rule of the trade and the reason for it (Features, in read.go).
 //   - layout: every copy gets its place on the stock (plan.go); a nest by true
 //     shapes is made beforehand and kept in the job as places (nesting.go).
 //     One plate is planned at a time, Plates plans them all (plates.go).

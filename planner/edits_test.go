@@ -107,42 +107,47 @@ func TestProgramWithOtherEditsIsRefused(t *testing.T) {
 	}
 }
 
+// anyEdit draws edit number n, from 0, on part p1 or on one of its features.
+func anyEdit(rt *rapid.T, n int, ids []string) job.Edit {
+	size := rapid.Float64Range(2, 40)
+	e := job.Edit{Do: rapid.SampledFrom(job.EditKinds()).Draw(rt, "do"), On: "p1", Sure: true}
+	if !e.Do.OfPart() {
+		e.On = rapid.SampledFrom(ids).Draw(rt, "on")
+	}
+	switch e.Do {
+	case job.EditTurn:
+		e.Angle = rapid.Float64Range(-6, 6).Draw(rt, "angle")
+	case job.EditScale:
+		e.Factor = rapid.Float64Range(0.7, 1.5).Draw(rt, "factor")
+	case job.EditCorrect:
+		e.DrawnX, e.MeasuredX = 100, rapid.Float64Range(95, 105).Draw(rt, "x")
+		e.DrawnY, e.MeasuredY = 100, rapid.Float64Range(95, 105).Draw(rt, "y")
+	case job.EditDiameter:
+		e.Diameter = size.Draw(rt, "diameter")
+	case job.EditLength:
+		e.On, e.Length = "p1.s1", rapid.Float64Range(15, 70).Draw(rt, "length")
+	case job.EditMove:
+		e.X, e.Y = rapid.Float64Range(-10, 10).Draw(rt, "x"), rapid.Float64Range(-10, 10).Draw(rt, "y")
+	case job.EditAdd:
+		e.On, e.X, e.Y = fmt.Sprintf("p1.a%d", n+1), rapid.Float64Range(10, 150).Draw(rt, "x"), rapid.Float64Range(10, 70).Draw(rt, "y")
+		if e.Diameter = size.Draw(rt, "diameter"); rapid.Bool().Draw(rt, "slot") {
+			e.Diameter, e.Width, e.Length = 0, size.Draw(rt, "width"), size.Draw(rt, "length")+40
+			e.Angle = rapid.Float64Range(-3, 3).Draw(rt, "angle")
+		}
+	}
+	return e
+}
+
 // Random edits end in a fault that names an edit, or in a program that passes
 // the proof.
 func TestRandomEditsAreRefusedOrProved(t *testing.T) {
 	proved, refused := 0, 0
 	rapid.Check(t, func(rt *rapid.T) {
 		ids := []string{"p1.h1", "p1.h2", "p1.h3", "p1.h4", "p1.s1", "p1.c1"}
-		size := rapid.Float64Range(2, 40)
 		j := gateJob()
-		j.Stock.Width, j.Stock.Height = 900, 900
+		j.Stock.Width, j.Stock.Height = 1250, 1250
 		for n := range rapid.IntRange(1, 4).Draw(rt, "edits") {
-			e := job.Edit{Do: rapid.SampledFrom(job.EditKinds()).Draw(rt, "do"), On: "p1", Sure: true}
-			if !e.Do.OfPart() {
-				e.On = rapid.SampledFrom(ids).Draw(rt, "on")
-			}
-			switch e.Do {
-			case job.EditTurn:
-				e.Angle = rapid.Float64Range(-6, 6).Draw(rt, "angle")
-			case job.EditScale:
-				e.Factor = rapid.Float64Range(0.7, 3).Draw(rt, "factor")
-			case job.EditCorrect:
-				e.DrawnX, e.MeasuredX = 100, rapid.Float64Range(95, 105).Draw(rt, "x")
-				e.DrawnY, e.MeasuredY = 100, rapid.Float64Range(95, 105).Draw(rt, "y")
-			case job.EditDiameter:
-				e.Diameter = size.Draw(rt, "diameter")
-			case job.EditLength:
-				e.On, e.Length = "p1.s1", rapid.Float64Range(15, 70).Draw(rt, "length")
-			case job.EditMove:
-				e.X, e.Y = rapid.Float64Range(-10, 10).Draw(rt, "x"), rapid.Float64Range(-10, 10).Draw(rt, "y")
-			case job.EditAdd:
-				e.On, e.X, e.Y = fmt.Sprintf("p1.a%d", n+1), rapid.Float64Range(10, 150).Draw(rt, "x"), rapid.Float64Range(10, 70).Draw(rt, "y")
-				if e.Diameter = size.Draw(rt, "diameter"); rapid.Bool().Draw(rt, "slot") {
-					e.Diameter, e.Width, e.Length = 0, size.Draw(rt, "width"), size.Draw(rt, "length")+40
-					e.Angle = rapid.Float64Range(-3, 3).Draw(rt, "angle")
-				}
-			}
-			j.Edits = append(j.Edits, e)
+			j.Edits = append(j.Edits, anyEdit(rt, n, ids))
 		}
 		p, faults := planner.Plan(context.Background(), j, leaf())
 		if !faults.Bad() {

@@ -89,7 +89,13 @@ func (s shop) texts(t *feature.Tree, copies []layout.Copy) fault.List {
 			faults.Warnf(at, "text-small", fmt.Sprintf("Make it %s high.", s.job.Units.Length(least)), "letters %s high of lines %s wide run together", s.job.Units.Length(x.Height), s.job.Units.Length(s.job.Mark.Width))
 		}
 		say := func(drawing, copy int, text string, mirrored bool) {
-			t.Say(id, t.Ride(x, letters.Width(text, x.Height)), drawing, copy, text, mirrored)
+			width := letters.Width(text, x.Height)
+			t.Say(id, t.Ride(x, width), drawing, copy, text, mirrored)
+			if len(s.job.Edits) > 0 {
+				var was feature.Tree
+				was.Say(id, x, drawing, copy, text, mirrored)
+				t.Rode(x, width, was)
+			}
 		}
 		if x.Drawing == 0 {
 			if s.job.Stock.Hold == job.Blank {

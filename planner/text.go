@@ -284,6 +284,9 @@ func (s shop) proofInput(p *Program, text []byte, dry bool) proof.Input {
 		if len(in.Edits) > 0 && part.Drawing >= 0 && !part.Text {
 			q.Of = part.ID
 		}
+		if r := part.Ride; r != nil {
+			q.Ride = &proof.Ride{On: r.On, Middle: r.Middle, Angle: r.Angle, Said: r.Said}
+		}
 		if blank {
 			q.Blank, q.Load = pl.Blank-1, (pl.Blank-1)/pockets
 			if part.Outline >= 0 {

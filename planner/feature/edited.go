@@ -60,21 +60,38 @@ func (f Feature) AsDrawn(p geom.Point) geom.Point {
 	return back.Apply(p)
 }
 
+// middleOf is the middle of a text, width mm wide.
+func middleOf(x job.Text, width float64) geom.Point {
+	return geom.Turned(geom.Point{}, x.Angle).Apply(geom.Pt(width/2, x.Height/2)).Add(geom.Pt(x.X, x.Y))
+}
+
 // RidesOn is the part that a text lies on, "" if on none; width is the text's
 // own, mm.
 func (t *Tree) RidesOn(x job.Text, width float64) string {
-	half := geom.Pt(width/2, x.Height/2)
-	if k := t.drawnAt(x.Drawing-1, geom.Turned(geom.Point{}, x.Angle).Apply(half).Add(geom.Pt(x.X, x.Y))); k >= 0 {
+	if k := t.drawnAt(x.Drawing-1, middleOf(x, width)); k >= 0 {
 		return t.Parts[k].ID
 	}
 	return ""
 }
 
+// Rode notes of the text that was added last what it was before the edits: was
+// is a tree in which it was said so.
+func (t *Tree) Rode(x job.Text, width float64, was Tree) {
+	on := t.RidesOn(x, width)
+	if on == "" {
+		return
+	}
+	r := &Ride{On: on, Middle: middleOf(x, width), Angle: x.Angle}
+	for _, f := range was.Features {
+		r.Said = append(r.Said, f.Loop)
+	}
+	t.Parts[len(t.Parts)-1].Ride = r
+}
+
 // Ride lets a text go along with the edits of the part that it lies on: turned
 // with it, but neither mirrored nor stretched. width is the text's own, mm.
 func (t *Tree) Ride(x job.Text, width float64) job.Text {
-	half := geom.Pt(width/2, x.Height/2)
-	mid := geom.Turned(geom.Point{}, x.Angle).Apply(half).Add(geom.Pt(x.X, x.Y))
+	mid := middleOf(x, width)
 	k := t.drawnAt(x.Drawing-1, mid)
 	moved := false
 	for _, s := range t.steps {
@@ -91,7 +108,8 @@ func (t *Tree) Ride(x job.Text, width float64) job.Text {
 		return x
 	}
 	x.Angle = math.Remainder(x.Angle, 2*math.Pi)
-	from := mid.Sub(geom.Turned(geom.Point{}, x.Angle).Apply(half))
+	x.X, x.Y = 0, 0
+	from := mid.Sub(middleOf(x, width))
 	x.X, x.Y = from.X, from.Y
 	return x
 }

@@ -108,6 +108,16 @@ type Part struct {
 	NetArea  float64 // mm2 of metal
 	Text     bool    // strokes of a text: no outline
 	Copy     int     // of a text: the only copy of the drawing that has it, from 1; 0 is every copy
+	Ride     *Ride   // of a text that goes along with the edits of a part
+}
+
+// Ride is a text as the job says it, before the edits of the part that it lies
+// on.
+type Ride struct {
+	On     string // Part.ID
+	Middle geom.Point
+	Angle  float64     // rad
+	Said   []geom.Path // its strokes, in the order of its features
 }
 
 // Tree is every part of a job, each drawing once, in the drawings' own axes.

@@ -38,9 +38,27 @@ type DrawnFeature struct {
 	Loop    geom.Path
 }
 
+// Ride is a text as the job says it, in its drawing's axes, and the part that
+// it lies on. It is turned with that part, but neither mirrored nor stretched:
+// where the part is mirrored it leans the other way.
+type Ride struct {
+	On     string // DrawnPart.ID
+	Middle geom.Point
+	Angle  float64     // rad, of its lines from X
+	Said   []geom.Path // its strokes, in the order of Part.Features
+}
+
+// rider is a text on its way.
+type rider struct {
+	on    string
+	mid   geom.Point
+	angle float64
+}
+
 // redrawn is the drawings with the edits made.
 type redrawn struct {
-	parts []*redrawnPart
+	parts  []*redrawnPart
+	riders []*rider
 }
 
 type redrawnPart struct {
@@ -62,6 +80,13 @@ func (c *check) edit() {
 		return
 	}
 	d := redraw(c.in.Drawn)
+	riders := map[int]*rider{}
+	for i := range c.in.Parts {
+		if r := c.in.Parts[i].Ride; r != nil {
+			riders[i] = &rider{r.On, r.Middle, r.Angle}
+			d.riders = append(d.riders, riders[i])
+		}
+	}
 	for i, e := range c.in.Edits {
 		if err := d.make(e); err != nil {
 			c.find(0, e.On, "edit", "Take the edit back.", "edit %d, %s, cannot be made: %s", i+1, e.Do, err)
@@ -72,6 +97,9 @@ func (c *check) edit() {
 	in.Stock.Shapes = slices.Clone(c.in.Stock.Shapes)
 	for i := range in.Parts {
 		p := &in.Parts[i]
+		if r := riders[i]; r != nil {
+			c.ride(p, r)
+		}
 		if p.Of == "" {
 			continue
 		}
@@ -112,6 +140,29 @@ func (c *check) replace(in *Input, p *Part, part *redrawnPart) {
 		if !x.gone && !seen[x.id] {
 			c.find(0, x.id, "edit-missing", "Plan the job again.", "by the edits the part has it, and nobody cuts it")
 		}
+	}
+}
+
+// ride puts a text where its part took it.
+func (c *check) ride(p *Part, r *rider) {
+	was := p.Ride
+	if len(was.Said) != len(p.Features) {
+		c.find(0, p.Label, "edit-apart", "Plan the job again.", "the text has %d strokes, %d are said", len(p.Features), len(was.Said))
+		return
+	}
+	p.Features = slices.Clone(p.Features)
+	for i := range p.Features {
+		f := &p.Features[i]
+		said := was.Said[i]
+		gone := geom.Path{Closed: said.Closed, V: make([]geom.Vertex, len(said.V))}
+		for k, v := range said.V {
+			gone.V[k] = geom.Vertex{P: turned(v.P.Sub(was.Middle), r.angle-was.Angle).Add(r.mid), Bulge: v.Bulge}
+		}
+		wanted := placed(gone, p.Place)
+		if d := apartBy(wanted, f.Loop); d > c.tol {
+			c.find(0, f.ID, "edit-apart", "Plan the job again.", "by the edits of %s it lies up to %s from where it was planned", was.On, mm(d))
+		}
+		f.Loop = wanted
 	}
 }
 
@@ -194,11 +245,11 @@ func (d *redrawn) make(e Edit) error {
 	}
 	switch e.Do {
 	case "turn":
-		d.whole(p, func(q geom.Point) geom.Point { return turned(q, e.Angle) }, e.Angle)
+		d.whole(p, func(q geom.Point) geom.Point { return turned(q, e.Angle) }, e.Angle, false)
 	case "mirror":
-		d.whole(p, func(q geom.Point) geom.Point { return geom.Pt(-q.X, q.Y) }, 0)
+		d.whole(p, func(q geom.Point) geom.Point { return geom.Pt(-q.X, q.Y) }, 0, true)
 	case "scale":
-		d.whole(p, func(q geom.Point) geom.Point { return geom.Pt(q.X*e.Factor, q.Y*e.Factor) }, 0)
+		d.whole(p, func(q geom.Point) geom.Point { return geom.Pt(q.X*e.Factor, q.Y*e.Factor) }, 0, false)
 	case "correct":
 		x, y := 1.0, 1.0
 		if e.DrawnX != 0 {
@@ -207,7 +258,7 @@ func (d *redrawn) make(e Edit) error {
 		if e.DrawnY != 0 {
 			y = e.DrawnY / e.MeasuredY
 		}
-		d.whole(p, func(q geom.Point) geom.Point { return geom.Pt(q.X*x, q.Y*y) }, 0)
+		d.whole(p, func(q geom.Point) geom.Point { return geom.Pt(q.X*x, q.Y*y) }, 0, false)
 	case "add":
 		f := &redrawnFeature{id: e.On, closed: true}
 		at := geom.Pt(e.X, e.Y)
@@ -245,7 +296,7 @@ func (d *redrawn) one(f *redrawnFeature, e Edit) error {
 		f.shift(by)
 		for _, p := range d.parts {
 			if p.in == f.id {
-				d.along(p, func(q geom.Point) geom.Point { return q.Add(by) })
+				d.along(p, func(q geom.Point) geom.Point { return q.Add(by) }, 0)
 			}
 		}
 	case "delete":
@@ -258,30 +309,44 @@ func (d *redrawn) one(f *redrawnFeature, e Edit) error {
 
 // whole changes a part about its middle by a map that keeps zero. What lies in
 // its cut-outs is turned with it, or goes where its own middle goes.
-func (d *redrawn) whole(p *redrawnPart, linear func(geom.Point) geom.Point, turn float64) {
+func (d *redrawn) whole(p *redrawnPart, linear func(geom.Point) geom.Point, turn float64, mirrors bool) {
 	mid := p.mid
 	m := func(q geom.Point) geom.Point { return linear(q.Sub(mid)).Add(mid) }
+	for _, r := range d.riders {
+		if r.on != p.id {
+			continue
+		}
+		if r.mid = m(r.mid); mirrors {
+			r.angle = -r.angle
+		}
+		r.angle += turn
+	}
 	for _, f := range p.all {
 		f.mapped(m)
 	}
 	for _, in := range d.lodgers(p) {
 		if turn != 0 {
-			d.along(in, m)
+			d.along(in, m, turn)
 			continue
 		}
 		by := m(in.mid).Sub(in.mid)
-		d.along(in, func(q geom.Point) geom.Point { return q.Add(by) })
+		d.along(in, func(q geom.Point) geom.Point { return q.Add(by) }, 0)
 	}
 }
 
-// along moves a part and all that lies in its cut-outs.
-func (d *redrawn) along(p *redrawnPart, m func(geom.Point) geom.Point) {
+// along moves a part and all that lies in its cut-outs, turned by turn (rad).
+func (d *redrawn) along(p *redrawnPart, m func(geom.Point) geom.Point, turn float64) {
 	p.mid = m(p.mid)
+	for _, r := range d.riders {
+		if r.on == p.id {
+			r.mid, r.angle = m(r.mid), r.angle+turn
+		}
+	}
 	for _, f := range p.all {
 		f.mapped(m)
 	}
 	for _, in := range d.lodgers(p) {
-		d.along(in, m)
+		d.along(in, m, turn)
 	}
 }
 

@@ -200,3 +200,44 @@ func TestPartsInCutOutsGoAlong(t *testing.T) {
 		wantGood(t, in)
 	}
 }
+
+// A text goes along with the part that it lies on, by hand: its stroke from 20,
+// 45 to 30, 45, its middle at 26, 47. It is turned with the part and leans the
+// other way where that is mirrored, but is not mirrored itself. A program is
+// held to that, whatever the planner says.
+func TestTextsAreHeldToWhereTheirPartTookThem(t *testing.T) {
+	line := func(x0, y0, x1, y1 float64) geom.Path {
+		return geom.Path{V: []geom.Vertex{{P: geom.Pt(x0, y0)}, {P: geom.Pt(x1, y1)}}}
+	}
+	said := line(20, 45, 30, 45)
+	for _, c := range []struct {
+		name  string
+		edits []proof.Edit
+		angle float64
+		want  geom.Path
+	}{
+		{"mirrored: its middle goes to 74, 47", []proof.Edit{{Do: "mirror", On: "p1"}}, 0, line(68, 45, 78, 45)},
+		{"turned a quarter", []proof.Edit{{Do: "turn", On: "p1", Angle: math.Pi / 2}}, 0, line(35, 0, 35, 10)},
+		{"scaled by 1.5: its middle goes to 14, 55.5", []proof.Edit{{Do: "scale", On: "p1", Factor: 1.5}}, 0, line(8, 53.5, 18, 53.5)},
+		{"the edit of a hole", []proof.Edit{{Do: "diameter", On: "p1.h2", Diameter: 5}}, 0, said},
+		// Upright it stays upright, its first end down: mirrored and turned half a
+		// turn, as upright as before and end for end.
+		{"upright and mirrored", []proof.Edit{{Do: "mirror", On: "p1"}}, math.Pi / 2, line(80, 49, 70, 49)},
+	} {
+		in := input(program())
+		on := geom.Move{Shift: geom.Pt(layX, layY)}
+		mark := feature("t1.m1", "mark", "leave", on.Path(c.want))
+		in.Parts = []proof.Part{{Label: "t1", Features: []proof.Feature{mark}, Place: on,
+			Ride: &proof.Ride{On: "p1", Middle: geom.Pt(26, 47), Angle: c.angle, Said: []geom.Path{said}}}}
+		in.Drawn, in.Edits = drawnPlate(), c.edits
+		wantGood(t, in)
+		for name, wrong := range map[string]geom.Path{"left behind": line(20, 45.1, 30, 45), "beside": geom.Move{Shift: geom.Pt(0, 0.03)}.Path(c.want)} {
+			in.Parts[0].Features[0].Loop = on.Path(wrong)
+			if r := proof.Prove(in); r.OK || !slices.Contains(codes(r), "edit-apart") {
+				t.Errorf("%s, %s: %s", c.name, name, show(r))
+			}
+		}
+		in.Parts[0].Features = nil
+		wantCodes(t, proof.Prove(in), "edit-apart")
+	}
+}

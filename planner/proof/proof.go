@@ -85,6 +85,7 @@ type Part struct {
 	// stock: looked at if there are edits; "" is of no drawing.
 	Of    string
 	Place geom.Move
+	Ride  *Ride // of a text that goes along with the edits of a part
 	// Load counts the times the stock is renewed, from 0: blanks that sit in
 	// one pocket one after the other have different loads. The program must
 	// stop between loads.
