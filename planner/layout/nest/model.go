@@ -55,10 +55,12 @@ type tableKey struct {
 const grows = 0.0005
 
 // Where there are many kinds, making the tables weighs more than asking them:
-// there the largest circles alone measure overlap.
+// there the largest circles alone measure overlap. What is fixed, if it is no
+// more than a few things, gets finer tables: it is large beside the parts.
 const (
 	manyKinds = 15
 	fewPoles  = 10
+	fewFixed  = 4
 )
 
 func newModel(p Problem) *model {
@@ -163,7 +165,7 @@ func (m *model) ref(a, b int32) *ref {
 			second = fb.base.turned(false, turn)
 		}
 		cells := m.cells
-		if fa.kind < 0 || fb.kind < 0 {
+		if (fa.kind < 0 || fb.kind < 0) && len(m.fixed) <= fewFixed {
 			cells = 128
 		}
 		t = newTable(fa.base, second, cells, m.tol)
