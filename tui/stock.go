@@ -144,6 +144,10 @@ func (m *Model) drawingRow(i int) row {
 		if q := max(1, d.Quantity); q > 1 {
 			r.value = fmt.Sprintf("x%d, ", q) + r.value
 		}
+		if m.fileChanged(d) {
+			r.note, r.state = "changed", stWarn
+			r.why = "Another file lies there than the job was saved with: what is cut is the copy that the job keeps. Enter opens the drawing, where the file can be taken as it is now."
+		}
 	}
 	return r
 }

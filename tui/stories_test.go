@@ -77,6 +77,7 @@ func TestRepeatOfASavedJobTakesUnderTwelveKeys(t *testing.T) {
 	rep.shows("drawing hinge-leaf.dxf changed: the job's copy is cut")
 	cut := rep.m.res.prog.Plan.CutLength
 	rep.press("enter") // to the drawing
+	rep.shows("7 loops  changed")
 	rep.press("enter")
 	rep.shows("changed since the save")
 	rep.press("enter")
