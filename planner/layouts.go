@@ -46,22 +46,37 @@ func PlaceBox(t feature.Tree, p job.Place) geom.Box {
 
 // Collisions says of every place that is not good why: it hangs over an edge,
 // lies on what is kept out, or lies nearer to another part than the kerf. It
-// looks at shapes alone, so that it can be asked after every key.
+// looks at shapes alone. Laid does the same for a layout in which little
+// changes from one look to the next.
 func Collisions(j job.Job, t feature.Tree, places []job.Place) map[int]string {
-	out := map[int]string{}
+	every := make([]int, len(places))
+	for i := range every {
+		every[i] = i
+	}
+	return collisions(handShop(j), t, places, every)
+}
+
+// handShop is the shop of a layout by hand, where the kerf may be unknown yet.
+func handShop(j job.Job) shop {
 	s := newShop(j)
 	if s.kerf <= 0 { // nobody has said yet: parts must not touch
 		s.kerf = geom.Gap
 	}
+	return s
+}
+
+// collisions is Collisions among some of the places, by their index.
+func collisions(s shop, t feature.Tree, places []job.Place, some []int) map[int]string {
+	out := map[int]string{}
 	n := 1
-	for _, p := range places {
-		n = max(n, p.Plate)
+	for _, i := range some {
+		n = max(n, places[i].Plate)
 	}
 	for plate := 1; plate <= n; plate++ {
-		s.metal, _ = layout.MetalOf(j.Stock, plate)
 		p := &Program{Tree: t}
 		var of []int // place of each placed part
-		for i, q := range places {
+		for _, i := range some {
+			q := places[i]
 			if max(1, q.Plate) != plate {
 				continue
 			}
@@ -73,6 +88,10 @@ func Collisions(j job.Job, t feature.Tree, places []job.Place) map[int]string {
 				}
 			}
 		}
+		if len(of) == 0 {
+			continue
+		}
+		s.metal, _ = layout.MetalOf(s.job.Stock, plate)
 		var faults fault.List
 		s.look(p, &faults)
 		for _, f := range faults {

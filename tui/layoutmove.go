@@ -40,11 +40,13 @@ func (m *Model) stepRow() row {
 type laid struct {
 	gen    uint64
 	parts  int
+	look   *planner.Laid
 	places []job.Place
 	box    []geom.Box // of each place
 	number []int      // of each place: which copy of its drawing it is
 	here   []int      // those on the plate that is shown
 	bad    map[int]string
+	drawn  [][]stroke // of each place
 	scene  *scene
 }
 
@@ -52,18 +54,28 @@ func (m *Model) layoutNow() *laid {
 	if m.laid != nil && m.laid.gen == m.d.Gen && m.laid.parts == len(m.res.tree.Parts) {
 		return m.laid
 	}
-	l := &laid{gen: m.d.Gen, parts: len(m.res.tree.Parts)}
+	l, was := &laid{gen: m.d.Gen, parts: len(m.res.tree.Parts)}, m.laid
 	if l.parts > 0 && len(m.d.Job.Drawings) > 0 && m.res.readJob.Drawings != nil && len(m.res.readJob.Drawings) == len(m.d.Job.Drawings) {
+		if was == nil {
+			was = &laid{}
+		}
 		l.places = planner.PlacesOf(m.d.Job, m.res.tree)
-		l.bad = planner.Collisions(m.d.Job, m.res.tree, l.places)
-		l.scene = layoutScene(m.d.Job, m.res.tree, l.places, l.bad)
+		l.look = planner.LayOut(was.look, m.d.Job, m.res.tree, l.places)
+		l.bad, l.box = l.look.Bad, l.look.Boxes
+		l.drawn = make([][]stroke, len(l.places))
+		for i, w := range l.look.Was {
+			if w >= 0 {
+				l.drawn[i] = was.drawn[w]
+			}
+		}
+		l.scene = layoutScene(m.d.Job, m.res.tree, l.places, l.bad, l.drawn)
 		if line, ok := planner.TrimLine(m.d.Job, m.res.tree); ok {
 			l.scene.add(line, markLead, -1, -1)
 		}
 		number := map[int]int{}
 		for i, p := range l.places {
 			number[p.Drawing]++
-			l.box, l.number = append(l.box, planner.PlaceBox(m.res.tree, p)), append(l.number, number[p.Drawing])
+			l.number = append(l.number, number[p.Drawing])
 			if max(1, p.Plate) == max(1, m.d.Job.Layout.Plate) {
 				l.here = append(l.here, i)
 			}
@@ -177,8 +189,9 @@ func (m *Model) partRow(l *laid, k int) row {
 }
 
 // layoutScene is the plate with the outlines of what lies on it; what collides
-// stands out.
-func layoutScene(j job.Job, t feature.Tree, places []job.Place, bad map[int]string) *scene {
+// stands out. drawn has the strokes of the places that are drawn already, and
+// is given those of the others; nil if nobody keeps them.
+func layoutScene(j job.Job, t feature.Tree, places []job.Place, bad map[int]string, drawn [][]stroke) *scene {
 	s := &scene{planned: true, of: map[int][]int{}}
 	plate := max(1, j.Layout.Plate)
 	metal, _ := layout.MetalOf(j.Stock, plate)
@@ -190,6 +203,9 @@ func layoutScene(j job.Job, t feature.Tree, places []job.Place, bad map[int]stri
 	for _, k := range metal.Keep {
 		s.add(k.Path, markOpen, -1, -1)
 	}
+	if drawn == nil {
+		drawn = make([][]stroke, len(places))
+	}
 	for i, p := range places {
 		if max(1, p.Plate) != plate {
 			continue
@@ -200,16 +216,13 @@ func layoutScene(j job.Job, t feature.Tree, places []job.Place, bad map[int]stri
 			hits++
 			mark = markOpen
 		}
-		move := geom.Move{Mirror: p.Mirror, Angle: p.Angle, Shift: geom.Pt(p.X, p.Y)}
-		for _, part := range t.Parts {
-			if part.Drawing != p.Drawing {
-				continue
-			}
-			for _, k := range part.Features {
-				path := move.Path(t.Features[k].Loop)
-				box = box.Union(path.Box())
-				s.add(path, mark, -1, -1)
-			}
+		if drawn[i] == nil {
+			drawn[i] = placeStrokes(t, p)
+		}
+		for _, k := range drawn[i] {
+			box = box.Union(k.box)
+			k.mark = mark
+			s.strokes = append(s.strokes, k)
 		}
 	}
 	s.boxes = []geom.Box{box}
@@ -218,6 +231,21 @@ func layoutScene(j job.Job, t feature.Tree, places []job.Place, bad map[int]stri
 		s.name += fmt.Sprintf(", %d hit", hits)
 	}
 	return s
+}
+
+// placeStrokes are the edges of a copy as it lies.
+func placeStrokes(t feature.Tree, p job.Place) []stroke {
+	s := scene{}
+	move := geom.Move{Mirror: p.Mirror, Angle: p.Angle, Shift: geom.Pt(p.X, p.Y)}
+	for _, part := range t.Parts {
+		if part.Drawing != p.Drawing {
+			continue
+		}
+		for _, k := range part.Features {
+			s.add(move.Path(t.Features[k].Loop), markPart, -1, -1)
+		}
+	}
+	return s.strokes
 }
 
 // turnedPlace turns a place about the middle of its box, by what its drawing

@@ -375,7 +375,7 @@ func (m *Model) nestRow() row {
 			if !ok {
 				return nil
 			}
-			s := layoutScene(j.On(max(1, n.Plates)), tree, n.Places, nil)
+			s := layoutScene(j.On(max(1, n.Plates)), tree, n.Places, nil, nil)
 			s.name = "best so far" + strings.TrimPrefix(s.name, "layout")
 			return s
 		}

@@ -274,6 +274,39 @@ func TestKeyCostsTheSameOnAnyPlate(t *testing.T) {
 	t.Logf("at most %d rows, %d pieces of line, %d objects", worst.rows, worst.lines, worst.objects)
 }
 
+// TestPartMovedByHandCostsTheSameOnAnyPlate: a key that moves one part of a
+// layout compares it with what is near, and allots with 1,000 parts little
+// more than with 100.
+func TestPartMovedByHandCostsTheSameOnAnyPlate(t *testing.T) {
+	var worst [2]tally
+	for k, n := range []int{100, 1000} {
+		s := sitAt(t, 4)
+		s.run(s.m.change(func(d *Draft) {
+			for i := range n {
+				d.Job.Layout.Places = append(d.Job.Layout.Places, job.Place{X: 20 + 90*float64(i%32), Y: 20 + 90*float64(i/32)})
+			}
+			d.Job.Drawings[0].Quantity = n
+		}))
+		s.m.pages = []view{counted{layoutPage(), &s.rows}}
+		s.m.spot().id = partID(40)
+		s.press(tea.KeyMsg{Type: tea.KeyRight}) // laid out and drawn once
+		for _, r := range "lhwslllllll.ocadu" {
+			c := s.press(runeKey(r))
+			if look := s.m.layoutNow().look; look.Looked > 20 {
+				t.Errorf("%q among %d parts: the shapes of %d are compared", r, n, look.Looked)
+			}
+			worst[k] = tally{max(worst[k].rows, c.rows), max(worst[k].lines, c.lines), max(worst[k].objects, c.objects)}
+		}
+		if len(s.m.layoutNow().bad) == 0 || len(s.m.layoutNow().here) != n+1 { // and its copy
+			t.Errorf("moved into its neighbour, among %d parts: %v", len(s.m.layoutNow().here), s.m.layoutNow().bad)
+		}
+	}
+	if few, many := worst[0], worst[1]; many.rows > 20*60 || many.objects > few.objects+few.objects/2+2000 {
+		t.Errorf("100 parts take %+v, 1000 take %+v", few, many)
+	}
+	t.Logf("%+v", worst)
+}
+
 // TestPictureCostsWhatIsOnIt: drawn anew, the plate of 5,000 contours takes at
 // most some pieces of line for each contour and layer; a circle that is
 // smaller than a dot takes none.
