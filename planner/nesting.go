@@ -159,16 +159,7 @@ func (n *nester) nest(ctx context.Context) Nested {
 			fixed := room
 			fixed.fixed = slices.Clone(room.fixed)
 			for _, p := range out.Places[len(out.Places)-placed:] {
-				move := geom.Move{Mirror: p.Mirror, Angle: p.Angle, Shift: geom.Pt(p.X, p.Y).Sub(room.min)}
-				var rings [][]geom.Point
-				for _, ring := range n.shape(p.Drawing, n.grow[p.Drawing], least) {
-					moved := make([]geom.Point, len(ring))
-					for i, q := range ring {
-						moved[i] = move.Apply(q)
-					}
-					rings = append(rings, moved)
-				}
-				fixed.fixed = append(fixed.fixed, nest.Fixed{Rings: rings})
+				fixed.fixed = append(fixed.fixed, nest.Fixed{Like: p.Drawing + 1, Place: nest.Place{Flip: p.Mirror, Angle: p.Angle, At: geom.Pt(p.X, p.Y).Sub(room.min)}})
 			}
 			few := slices.Clone(left)
 			for d := range few {
@@ -237,8 +228,10 @@ func (n *nester) pack(ctx context.Context, room freeRoom, take []int, last bool,
 	}
 	for d, t := range take {
 		k := nest.Kind{Count: t}
-		if t > 0 {
+		if t > 0 || slices.ContainsFunc(room.fixed, func(f nest.Fixed) bool { return f.Like == d+1 }) {
 			k.Rings = n.shape(d, n.grow[d], least)
+		}
+		if t > 0 {
 			way := wayOf(n.job, d)
 			angles, free := way.Angles()
 			if k.Angles = angles; free {

@@ -15,6 +15,7 @@ type form struct {
 	angle float64
 	*region
 	base     *region // of which it is a turn
+	alone    bool    // fixed, and like no kind
 	cos, sin float64
 }
 
@@ -28,6 +29,8 @@ type model struct {
 	kinds  []Kind
 	items  []int // kind of each copy
 	fixed  []int32
+	lies   []geom.Point // where each of those lies
+	alone  int          // fixed, and like no kind
 	cells  int
 	tol    float64
 
@@ -82,6 +85,7 @@ func newModel(p Problem) *model {
 		m.forms = append(m.forms, f)
 		return int32(len(m.forms) - 1)
 	}
+	var bases, overs []*region // of each kind, and turned over
 	for k, kind := range p.Kinds {
 		base := newRegion(kind.Rings)
 		most := grows * base.area / float64(max(1, len(base.rings)))
@@ -97,9 +101,11 @@ func newModel(p Problem) *model {
 		for _, a := range angles {
 			of = append(of, add(k, base, false, a))
 		}
+		bases, overs = append(bases, base), append(overs, nil)
 		if kind.Flip {
 			base.findPolesOnce()
 			over := base.turned(true, 0)
+			overs[k] = over
 			for _, a := range angles {
 				of = append(of, add(k, over, true, a))
 			}
@@ -111,8 +117,23 @@ func newModel(p Problem) *model {
 		size = max(size, base.box.Width(), base.box.Height())
 	}
 	for i, f := range p.Fixed {
-		m.fixed = append(m.fixed, add(-1-i, newRegion(f.Rings), false, 0))
-		size = max(size, m.forms[len(m.forms)-1].box.Max.X)
+		base, flip, angle, at := newRegion(f.Rings), false, 0.0, geom.Point{}
+		if k := f.Like - 1; k >= 0 {
+			base, flip, angle, at = bases[k], f.Place.Flip, f.Place.Angle, f.Place.At
+			if flip {
+				if overs[k] == nil {
+					base.findPolesOnce()
+					overs[k] = base.turned(true, 0)
+				}
+				base = overs[k]
+			}
+		} else {
+			m.alone++
+		}
+		m.fixed, m.lies = append(m.fixed, add(-1-i, base, flip, angle)), append(m.lies, at)
+		form := &m.forms[len(m.forms)-1]
+		form.alone = f.Like == 0
+		size = max(size, form.box.Max.X+at.X)
 	}
 	m.tol = 1e-7 * size // far over the rounding of coordinates, far under any gap
 	switch kinds := len(m.bases); {
@@ -165,7 +186,7 @@ func (m *model) ref(a, b int32) *ref {
 			second = fb.base.turned(false, turn)
 		}
 		cells := m.cells
-		if (fa.kind < 0 || fb.kind < 0) && len(m.fixed) <= fewFixed {
+		if (fa.alone || fb.alone) && m.alone <= fewFixed {
 			cells = 128
 		}
 		t = newTable(fa.base, second, cells, m.tol)

@@ -30,8 +30,13 @@ type Kind struct {
 }
 
 // Fixed is a region that stays where it is: a locked part, a clamp, or what
-// lies round an offcut.
-type Fixed struct{ Rings [][]geom.Point }
+// lies round an offcut. A copy of one of the problem's kinds needs no tables of
+// its own.
+type Fixed struct {
+	Rings [][]geom.Point
+	Like  int // a kind, from 1, that lies at Place instead of Rings; 0 is none
+	Place Place
+}
 
 // Problem is one nest. The strip runs along X from 0, between Y 0 and Height.
 type Problem struct {

@@ -172,3 +172,38 @@ func TestSearchOfCrossingRingsEnds(t *testing.T) {
 		}
 	}
 }
+
+// What is fixed and like a kind takes the room that its own rings would take,
+// turned over and turned.
+func TestFixedCopiesOfAKindStayFree(t *testing.T) {
+	shape := []geom.Point{{}, {X: 60}, {X: 60, Y: 20}, {X: 20, Y: 20}, {X: 20, Y: 90}, {Y: 90}}
+	lies := []Place{{At: geom.Pt(5, 5)}, {Flip: true, Angle: math.Pi / 2, At: geom.Pt(170, 90)}, {Angle: math.Pi / 6, At: geom.Pt(240, 20)}}
+	p := Problem{Height: 160, Seed: 1, Rounds: 40, Length: 400, Kinds: []Kind{{Rings: [][]geom.Point{shape}}, {Rings: [][]geom.Point{rectangle(25, 15)}, Count: 40, Angles: spread(4)}}}
+	own := p
+	for _, l := range lies {
+		m := geom.Move{Mirror: l.Flip, Angle: l.Angle, Shift: l.At}
+		var ring []geom.Point
+		for _, q := range shape {
+			ring = append(ring, m.Apply(q))
+		}
+		p.Fixed = append(p.Fixed, Fixed{Like: 1, Place: l})
+		own.Fixed = append(own.Fixed, Fixed{Rings: [][]geom.Point{ring}})
+	}
+	r := Pack(context.Background(), p)
+	if len(r.Places) != 40 {
+		t.Errorf("%d of 40 placed", len(r.Places))
+	}
+	m := newModel(own)
+	for _, pl := range r.Places {
+		for i, f := range m.forms {
+			if f.kind != 1 || f.angle != pl.Angle {
+				continue
+			}
+			for _, k := range m.fixed {
+				if overlap(m.forms[i].region, m.forms[k].region, geom.Point{}.Sub(pl.At), 10*m.tol) {
+					t.Errorf("%v lies on what is fixed", pl)
+				}
+			}
+		}
+	}
+}

@@ -154,8 +154,8 @@ func (w *worker) start(mixed bool) {
 	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(size[b], size[a]) })
 	w.level()
 	far := 0.0
-	for _, f := range w.fixed {
-		far = max(far, w.forms[f].box.Max.X)
+	for i := range w.fixed {
+		far = max(far, w.box[w.n+i].x1)
 	}
 	wide := 0.0
 	for _, f := range w.forms {

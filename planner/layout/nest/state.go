@@ -36,7 +36,7 @@ func newState(m *model, seed uint64) *state {
 	s.at, s.box, s.on = make([]spot, s.all), make([]bounds, s.all), make([]bool, s.all)
 	s.pair, s.weight = make([]float64, n*s.all), make([]float64, n*s.all)
 	for i, f := range m.fixed {
-		s.set(n+i, spot{form: f})
+		s.set(n+i, spot{f, m.lies[i].X, m.lies[i].Y})
 		s.on[n+i] = true
 	}
 	for i := range s.at[:n] {
