@@ -22,7 +22,8 @@ type editor struct {
 	faults *fault.List
 	f      []edited // of each feature
 	p      []movedPart
-	n      int // the edit under way, from 1
+	lodged map[int][]int // parts that lie in a feature
+	n      int           // the edit under way, from 1
 }
 
 // edited is what the edits so far made of a feature.
@@ -48,13 +49,20 @@ const ovalMost = 2 * job.CorrectMost
 
 // edit makes all edits. What cannot be made is an Error and is left out.
 func (t *Tree) edit(edits []job.Edit, tol float64, in unit.System, faults *fault.List) {
+	if len(edits) > job.MaxEdits {
+		faults.Errorf(fault.Where{Entity: "edits"}, "edit-limit", "Change the drawing instead.", "the job has %d edits, more than %d", len(edits), job.MaxEdits)
+		edits = edits[:job.MaxEdits]
+	}
 	t.keepDrawn()
-	e := &editor{t: t, tol: tol, in: in, faults: faults, f: make([]edited, len(t.Features)), p: make([]movedPart, len(t.Parts))}
+	e := &editor{t: t, tol: tol, in: in, faults: faults, f: make([]edited, len(t.Features)), p: make([]movedPart, len(t.Parts)), lodged: map[int][]int{}}
 	for i := range t.Features {
 		e.f[i] = edited{loop: t.Features[i].Loop, at: geom.Still(), point: geom.Still()}
 	}
-	for k := range t.Parts {
+	for k, p := range t.Parts {
 		e.p[k].mid = e.box(k).Center()
+		if p.In >= 0 {
+			e.lodged[p.In] = append(e.lodged[p.In], k)
+		}
 	}
 	t.Done = make([]Done, len(edits))
 	for i, x := range edits {
@@ -204,20 +212,15 @@ func (e *editor) carry(s step) {
 	e.t.steps = append(e.t.steps, s)
 	e.p[s.part].touched = true
 	e.p[s.part].mid = s.m.Apply(e.p[s.part].mid)
-	for i := range e.t.Features {
-		if e.t.Features[i].Part == s.part {
-			e.f[i].at, e.f[i].point = s.m.After(e.f[i].at), s.m.After(e.f[i].point)
+	for _, i := range e.t.Parts[s.part].Features {
+		e.f[i].at, e.f[i].point = s.m.After(e.f[i].at), s.m.After(e.f[i].point)
+		for _, k := range e.lodged[i] {
+			along := step{part: k, m: s.m, turn: s.turn}
+			if s.turn == 0 && !rigid(s.m) {
+				along.m = geom.Shifted(s.m.Apply(e.p[k].mid).Sub(e.p[k].mid))
+			}
+			e.carry(along)
 		}
-	}
-	for k, p := range e.t.Parts {
-		if p.In < 0 || e.t.Features[p.In].Part != s.part {
-			continue
-		}
-		along := step{part: k, m: s.m, turn: s.turn}
-		if s.turn == 0 && !rigid(s.m) {
-			along.m = geom.Shifted(s.m.Apply(e.p[k].mid).Sub(e.p[k].mid))
-		}
-		e.carry(along)
 	}
 }
 
@@ -270,17 +273,13 @@ func (e *editor) feature(x job.Edit, k *int) bool {
 		}
 		m := geom.Shifted(geom.Pt(x.X, x.Y))
 		e.f[i].at, e.f[i].point = m.After(e.f[i].at), m.After(e.f[i].point)
-		for q, p := range e.t.Parts {
-			if p.In == i {
-				e.carry(step{part: q, m: m})
-			}
+		for _, q := range e.lodged[i] {
+			e.carry(step{part: q, m: m})
 		}
 	case job.EditDelete:
-		for _, p := range e.t.Parts {
-			if p.In == i {
-				e.bad(x.On, "edit-holds", "Leave that part out first, or take the edit back.", "delete: part %s lies in it", p.ID)
-				return false
-			}
+		if in := e.lodged[i]; len(in) > 0 {
+			e.bad(x.On, "edit-holds", "Leave that part out first, or take the edit back.", "delete: part %s lies in it", e.t.Parts[in[0]].ID)
+			return false
 		}
 		e.f[i].gone = e.n
 	}

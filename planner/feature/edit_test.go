@@ -291,3 +291,28 @@ func TestTextsRideOnTheirPart(t *testing.T) {
 		t.Errorf("slants by %g", got.Angle)
 	}
 }
+
+func TestMoreEditsThanAnyoneMakesAreRefused(t *testing.T) {
+	var all []job.Edit
+	for range job.MaxEdits + 1 {
+		all = append(all, job.Edit{Do: job.EditTurn, On: "p1", Angle: 2 * math.Pi})
+	}
+	if _, codes, _ := buildEdited(all...); !slices.Equal(codes, []string{"edit-limit"}) {
+		t.Error(codes)
+	}
+}
+
+// BenchmarkEditOfTenThousandParts turns a frame with ten thousand discs in its
+// window.
+func BenchmarkEditOfTenThousandParts(b *testing.B) {
+	paths := []geom.Path{box(0, 0, 4000, 4000), box(10, 10, 3980, 3980)}
+	for i := range 10000 {
+		paths = append(paths, geom.Circle(geom.Pt(50+float64(i%100)*38, 50+float64(i/100)*38), 15))
+	}
+	in := feature.Input{Drawings: []*drawing.Loops{cutLoops(paths...)}, Units: unit.MM, Edits: []job.Edit{{Do: job.EditTurn, On: "p1", Angle: 0.5}, {Do: job.EditScale, On: "p1", Factor: 1.1}}}
+	for b.Loop() {
+		if t, faults := feature.Build(in); faults.Bad() || len(t.Parts) != 10001 {
+			b.Fatal(faults.Err())
+		}
+	}
+}

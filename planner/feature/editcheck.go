@@ -24,13 +24,19 @@ func (e *editor) check() {
 			e.faults.Warnf(fault.Where{Feature: f.ID}, "edit-oval", "Look at how it is cut.", "the correction makes it oval, %s by %s: the rules for holes no longer apply", e.in.Length(f.Width), e.in.Length(f.Height))
 		}
 	}
+	boxes := make([]geom.Box, len(t.Parts))
+	for k, p := range t.Parts {
+		if boxes[k] = geom.EmptyBox(); p.Outline >= 0 {
+			boxes[k] = t.Features[p.Outline].Loop.Box()
+		}
+	}
 	for k := range t.Parts {
 		if t.Parts[k].Outline < 0 {
 			continue
 		}
 		for o := 0; e.p[k].touched && o < len(t.Parts); o++ {
 			twice := e.p[o].touched && o < k // told from the other side
-			if o != k && !twice && t.Parts[o].Drawing == t.Parts[k].Drawing && t.Parts[o].Outline >= 0 {
+			if o != k && !twice && boxes[o].Overlaps(boxes[k]) && t.Parts[o].Drawing == t.Parts[k].Drawing && t.Parts[o].Outline >= 0 {
 				e.apart(k, o)
 			}
 		}
@@ -65,6 +71,9 @@ func (e *editor) clear(i int) {
 			continue
 		}
 		if e.f[k].by && k < i && o.Kind != Outline { // told from the other side
+			continue
+		}
+		if o.Kind != Outline && !f.Loop.Box().Grow(geom.Join).Overlaps(o.Loop.Box()) {
 			continue
 		}
 		d, at := distance(f.Loop, o.Loop)
@@ -108,9 +117,6 @@ func (e *editor) largest(i int) string {
 func (e *editor) apart(k, o int) {
 	t := e.t
 	a, b := t.Features[t.Parts[k].Outline].Loop, t.Features[t.Parts[o].Outline].Loop
-	if !a.Box().Overlaps(b.Box()) {
-		return
-	}
 	d, at := distance(a, b)
 	nested := holds(a, b) || holds(b, a)
 	if d >= geom.Join && nested == (e.inside(k, o) || e.inside(o, k)) {

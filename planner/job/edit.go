@@ -35,6 +35,10 @@ func (k EditKind) OfPart() bool {
 	return k == EditTurn || k == EditMirror || k == EditScale || k == EditCorrect
 }
 
+// MaxEdits is how many edits a job may have. Common practice, no source: who
+// has more makes another drawing.
+const MaxEdits = 1000
+
 // CorrectMost is how far a measured size may be off, as a part of it, to be
 // corrected: more is a slip of the key or the wrong part. Common practice, no
 // source.

@@ -57,14 +57,16 @@ type rider struct {
 
 // redrawn is the drawings with the edits made.
 type redrawn struct {
-	parts  []*redrawnPart
+	parts  map[string]*redrawnPart
+	inside map[string][]*redrawnPart // parts by the feature that they lie in
 	riders []*rider
 }
 
 type redrawnPart struct {
-	id, in string
-	mid    geom.Point // of the outline's box as drawn, where it is now
-	all    []*redrawnFeature
+	id   string
+	mid  geom.Point // of the outline's box as drawn, where it is now
+	all  []*redrawnFeature
+	byID map[string]*redrawnFeature
 }
 
 type redrawnFeature struct {
@@ -103,7 +105,7 @@ func (c *check) edit() {
 		if p.Of == "" {
 			continue
 		}
-		part := d.part(p.Of)
+		part := d.parts[p.Of]
 		if part == nil {
 			c.find(0, p.Of, "edit", "Prove it against its own drawing.", "no drawing has the part %s", p.Of)
 			continue
@@ -120,7 +122,7 @@ func (c *check) replace(in *Input, p *Part, part *redrawnPart) {
 	p.Features = nil
 	seen := map[string]bool{}
 	for _, f := range given {
-		x := part.feature(f.Of)
+		x := part.byID[f.Of]
 		if x == nil || x.gone {
 			c.find(0, f.ID, "edit-gone", "Plan the job again.", "the edits leave no such feature, and it is to be cut")
 			continue
@@ -195,12 +197,12 @@ func apartBy(a, b geom.Path) float64 {
 }
 
 func redraw(drawn []DrawnPart) *redrawn {
-	d := &redrawn{}
+	d := &redrawn{parts: map[string]*redrawnPart{}, inside: map[string][]*redrawnPart{}}
 	for _, p := range drawn {
-		part := &redrawnPart{id: p.ID, in: p.In}
+		part := &redrawnPart{id: p.ID, byID: map[string]*redrawnFeature{}}
 		outline, all := geom.EmptyBox(), geom.EmptyBox()
 		for _, f := range p.Features {
-			part.all = append(part.all, &redrawnFeature{id: f.ID, closed: f.Loop.Closed, strokes: strokesOf(f.Loop)})
+			part.add(&redrawnFeature{id: f.ID, closed: f.Loop.Closed, strokes: strokesOf(f.Loop)})
 			b := geom.EmptyBox()
 			for _, x := range piecesOf(f.Loop) {
 				b = b.Union(x.box())
@@ -213,33 +215,22 @@ func redraw(drawn []DrawnPart) *redrawn {
 			outline = all
 		}
 		part.mid = outline.Min.Lerp(outline.Max, 0.5)
-		d.parts = append(d.parts, part)
+		if d.parts[p.ID] = part; p.In != "" {
+			d.inside[p.In] = append(d.inside[p.In], part)
+		}
 	}
 	return d
 }
 
-func (d *redrawn) part(id string) *redrawnPart {
-	for _, p := range d.parts {
-		if p.id == id {
-			return p
-		}
-	}
-	return nil
-}
-
-func (p *redrawnPart) feature(id string) *redrawnFeature {
-	for _, f := range p.all {
-		if f.id == id {
-			return f
-		}
-	}
-	return nil
+func (p *redrawnPart) add(f *redrawnFeature) {
+	p.all = append(p.all, f)
+	p.byID[f.id] = f
 }
 
 // make makes one edit.
 func (d *redrawn) make(e Edit) error {
 	id, _, ofFeature := strings.Cut(e.On, ".")
-	p := d.part(id)
+	p := d.parts[id]
 	if p == nil {
 		return fmt.Errorf("no part %s", id)
 	}
@@ -265,9 +256,9 @@ func (d *redrawn) make(e Edit) error {
 		if f.strokes = []stroke{round(at, e.Diameter/2)}; e.Diameter == 0 {
 			f.strokes = long(at, turned(geom.Pt(1, 0), e.Angle), e.Length, e.Width/2)
 		}
-		p.all = append(p.all, f)
+		p.add(f)
 	default:
-		f := p.feature(e.On)
+		f := p.byID[e.On]
 		if !ofFeature || f == nil || f.gone {
 			return fmt.Errorf("no feature %s", e.On)
 		}
@@ -294,10 +285,8 @@ func (d *redrawn) one(f *redrawnFeature, e Edit) error {
 	case "move":
 		by := geom.Pt(e.X, e.Y)
 		f.shift(by)
-		for _, p := range d.parts {
-			if p.in == f.id {
-				d.along(p, func(q geom.Point) geom.Point { return q.Add(by) }, 0)
-			}
+		for _, p := range d.inside[f.id] {
+			d.along(p, func(q geom.Point) geom.Point { return q.Add(by) }, 0)
 		}
 	case "delete":
 		f.gone = true
@@ -352,10 +341,8 @@ func (d *redrawn) along(p *redrawnPart, m func(geom.Point) geom.Point, turn floa
 
 // lodgers are the parts that lie in a part's cut-outs.
 func (d *redrawn) lodgers(p *redrawnPart) (out []*redrawnPart) {
-	for _, in := range d.parts {
-		if in.in != "" && p.feature(in.in) != nil {
-			out = append(out, in)
-		}
+	for _, f := range p.all {
+		out = append(out, d.inside[f.id]...)
 	}
 	return out
 }
