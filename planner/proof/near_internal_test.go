@@ -155,7 +155,7 @@ func TestBoundIsNeverUnderTheFurthestPlace(t *testing.T) {
 			tight++
 		}
 	})
-	if tight < 20 {
+	if tight < 20 && !testing.Short() { // which draws a fifth of them
 		t.Errorf("the bound is tight in %d cases only", tight)
 	}
 }
