@@ -3,6 +3,7 @@ package planner
 import (
 	"bytes"
 	"fmt"
+	"iter"
 	"path/filepath"
 	"regexp"
 	"slices"
@@ -50,6 +51,24 @@ func Outputs(j job.Job, stem, from string, plates []*Program) ([]Output, error) 
 		}
 	}
 	return out, nil
+}
+
+// PartedNames gives every name that a program or dry run of one plate may get
+// where the controller does not take it whole; none where it always does.
+func PartedNames(j job.Job, stem string, plate int) iter.Seq[string] {
+	return func(yield func(string) bool) {
+		if m := j.Machine.Program; m.MaxLines == 0 && m.MaxBytes == 0 {
+			return
+		}
+		for of := 2; of <= mostFiles; of++ {
+			for part := 1; part <= of; part++ {
+				program, dry := j.Machine.Program.Pair(job.FileName{Stem: stem, Plate: plate, Part: part, Of: of})
+				if !yield(program) || !yield(dry) {
+					return
+				}
+			}
+		}
+	}
 }
 
 // Leftovers warns of programs of earlier saves of a job that lie beside those

@@ -334,6 +334,30 @@ func (e *real) Files(dir, name string, j job.Job, p *planner.Program) []Target {
 		program, dry := j.Machine.Program.Pair(job.FileName{Stem: name, Plate: n})
 		out = add(add(out, program, fmt.Sprintf("plate %d", n)), dry, "its dry run")
 	}
+	return append(out, e.parted(dir, name, j, plates)...)
+}
+
+// parted lists what lies where programs of further plates may go if they are
+// parted: into how many is known when they are planned, which is when they are
+// saved.
+func (e *real) parted(dir, name string, j job.Job, plates int) []Target {
+	names, err := presets.Folder(dir).Names()
+	if err != nil || plates < 2 {
+		return nil
+	}
+	there := make(map[string]bool, len(names))
+	for _, n := range names {
+		there[n] = true
+	}
+	var out []Target
+	for n := 2; n <= plates; n++ {
+		for file := range planner.PartedNames(j, name, n) {
+			if there[file] {
+				delete(there, file) // short names are the same for some sets
+				out = append(out, Target{file, fmt.Sprintf("part of plate %d", n), true})
+			}
+		}
+	}
 	return out
 }
 
