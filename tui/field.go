@@ -135,7 +135,11 @@ type num struct {
 	empty string // what stands there while it is unknown; a rule begins with "rule: "
 	note  string
 	why   string
+	only  string // what may be typed, where the field's own limits are those of the computer
 }
+
+// anyStart is what may be typed as the start of a search.
+const anyStart = "A whole number: 1, 2, 3 and so on."
 
 // num makes the row. What may stand in it is the field's own range.
 func (m *Model) num(n num) row {
@@ -154,6 +158,9 @@ func (m *Model) num(n num) row {
 		id = string(n.field)
 	}
 	r := row{id: id, label: n.label, note: n.note, why: n.why, typed: true, verb: "type it", bounds: n.form.bounds(n.field, u), source: sentence(upperFirst(n.field.Source()))}
+	if n.only != "" {
+		r.bounds, r.source = n.only, "Limits: none that matter. It only says where the search begins."
+	}
 	v, known := n.getDraft(m.d)
 	switch {
 	case known:

@@ -99,16 +99,6 @@ func TestFramesOfEveryStage(t *testing.T) {
 	}
 }
 
-// TestFramesInColour holds the escape sequences of two frames.
-func TestFramesInColour(t *testing.T) {
-	d := start(t, 80, 24, withFiles, func(s *Session) { s.NoColor = false })
-	walk(d, func(name string) {
-		if name == "features" || name == "checks-open" {
-			t.Run(name, func(t *testing.T) { golden.RequireEqual(t, trimmed(d.frame())) })
-		}
-	})
-}
-
 // trimmed takes the blanks off the ends of lines, so that goldens survive
 // editors.
 func trimmed(s string) string {

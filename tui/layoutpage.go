@@ -35,7 +35,7 @@ type layoutView struct{ formPage }
 
 func layoutPage() view {
 	return layoutView{formPage{name: "layout", head: "layout: parts on the plate", rows: layoutRows,
-		about: "Which plates there are, what of them may not be used, and where every part lies. A nest looks for places by the true shapes, for about ten seconds or until esc, and shows the best so far; the same job, seed and budget give the same places. Then parts can be moved by hand: what touches or hangs over is marked at once, u takes a move back. A locked part stays where it is when the rest is nested again."}}
+		about: "Which plates there are, what of them may not be used, and where every part lies. A nest looks for places by the true shapes, for about ten seconds or until esc, and shows the best so far; the same job, start and search steps give the same places. Then parts can be moved by hand: what touches or hangs over is marked at once, u takes a move back. A locked part stays where it is when the rest is nested again."}}
 }
 
 var (
@@ -169,10 +169,10 @@ func layoutRows(m *Model) []row {
 				})
 			}})
 	}
-	add(m.num(num{field: job.LayoutSeed, label: "seed", empty: "rule: 1",
+	add(m.num(num{field: job.LayoutSeed, label: "another start", empty: "rule: 1", only: anyStart,
 		get:  func(j *job.Job) (float64, bool) { return float64(j.Layout.Seed), j.Layout.Seed != 0 },
 		put:  func(j *job.Job, v float64) { j.Layout.Seed = int64(v) },
-		none: func(j *job.Job) { j.Layout.Seed = 0 }, why: "Another seed, another layout of the same parts."}))
+		none: func(j *job.Job) { j.Layout.Seed = 0 }, why: "Where the nest begins to look. Another number gives another layout of the same parts, better or worse; the same number gives the same."}))
 	add(m.num(num{field: job.LayoutRounds, label: "search steps", empty: "rule: some 10 s",
 		get:  func(j *job.Job) (float64, bool) { return float64(j.Layout.Rounds), j.Layout.Rounds != 0 },
 		put:  func(j *job.Job, v float64) { j.Layout.Rounds = int(v) },

@@ -144,7 +144,7 @@ func (r *raster) line(a, b geom.Point, k mark, phase int) int {
 			continue
 		}
 		r.plot(x, y, k, dir)
-		if k == markAimed || k == markDone { // twice as thick, for screens without colour
+		if k == markAimed || k == markDone || k == markOpen { // twice as thick, for screens without colour
 			r.plot(x+1, y, k, dir)
 			r.plot(x, y+1, k, dir)
 		}
@@ -216,6 +216,8 @@ func (c rasterCell) sign(p picture) rune {
 	switch c.mark {
 	case markAimed, markDone:
 		return '#'
+	case markOpen:
+		return '!'
 	case markLead:
 		return '*'
 	case markRapid, markLoose:

@@ -208,12 +208,17 @@ func (r row) spread(indent int, spans line, tail span, w int) []row {
 		if n > 0 && n+1+c > w {
 			lines, cur, n = append(lines, cur), line{{blanks(indent), inkPlain}}, indent
 		} else if n > 0 {
-			cur, n = cur.add(i, " "), n+1
+			word, n = " "+word, n+1
 		}
-		cur, n = cur.add(i, word), n+c
+		if last := len(cur) - 1; last >= 0 && cur[last].ink == i {
+			cur[last].s += word
+		} else {
+			cur = cur.add(i, word)
+		}
+		n += c
 	}
 	for _, s := range spans {
-		for _, word := range strings.Fields(s.s) {
+		for _, word := range whole(s.s) {
 			put(word, s.ink)
 		}
 	}

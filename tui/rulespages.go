@@ -115,7 +115,7 @@ func orderPage() formPage {
 				corner("rules.end", "park at", "Corner over which the torch is parked after the last cut.", func(r *job.Rules) *job.Corner { return &r.End }),
 				m.rule(job.RulesProbeReuse, "touch-off reach", form{}, func(r *job.Rules) *float64 { return &r.ProbeReuse }, "Within this way of a touch-off it is used again. A plate that is not flat wants it short; none touches off before each cut."),
 				m.ruleCount(job.RulesSearchKicks, "search steps", "rule: by cuts", func(r *job.Rules) *int { return &r.SearchKicks }, "How many changes of the order are tried. More take longer and may find a shorter way; the same number gives the same order."),
-				m.num(num{field: job.RulesOrderSeed, label: "search seed", empty: "rule: 1",
+				m.num(num{field: job.RulesOrderSeed, label: "another start", empty: "rule: 1", only: anyStart,
 					get:  func(j *job.Job) (float64, bool) { return float64(j.Rules.OrderSeed), j.Rules.OrderSeed != 0 },
 					put:  func(j *job.Job, v float64) { j.Rules.OrderSeed = int64(v) },
 					none: func(j *job.Job) { j.Rules.OrderSeed = 0 },

@@ -89,7 +89,7 @@ func (saveView) list(m *Model) list {
 			if p.Verdict.Programs > 1 {
 				said = fmt.Sprintf("program %d, %s", f.Program+1, said)
 			}
-			add(row{id: fmt.Sprint("finding", i), plain: text(said), why: said, bounds: f.Do, state: severityState(f.Severity)})
+			rows = append(rows, row{id: fmt.Sprint("finding", i), why: said, bounds: f.Do, state: severityState(f.Severity)}.spread(2, text(said), span{}, m.leftWidth(saveView{})-6)...)
 		}
 		head("the cut")
 		r := p.Plan
@@ -328,7 +328,7 @@ func (m *Model) nextSteps() []string {
 		fmt.Sprintf("Load %s. Set X0 Y0 with the torch over the %s corner of the stock.", dry, zero),
 		"Run it: the torch stays dark. It goes round the rectangle that the job needs, then along every cut. Watch clamps, slats and the plate's edges.",
 		fmt.Sprintf("Load %s, hood down, hand at the stop. Stay at the table while it cuts.", prog),
-		"Measure the first part. Is it larger or smaller all round, the kerf is another than set here.",
+		"Measure the first part. If it is too large or too small all round, the true kerf is not the one set here.",
 	}
 	if n > 1 {
 		again := fmt.Sprintf("Then the same with program 2 of %d, and so on in their order: the metal and the zero stay as they are.", n)

@@ -254,6 +254,27 @@ func blanks(n int) string {
 	return strings.Repeat(" ", n)
 }
 
+// whole splits s at blanks, but not between a figure and its unit: "V" at the
+// beginning of a line says nothing.
+func whole(s string) []string {
+	out := strings.Fields(s)
+	n := 0
+	for _, word := range out {
+		if n > 0 && unitWord[strings.TrimRight(word, ".,;:)")] && endsInDigit(out[n-1]) {
+			out[n-1] += " " + word
+			continue
+		}
+		out[n] = word
+		n++
+	}
+	return out[:n]
+}
+
+var unitWord = map[string]bool{"mm": true, "in": true, "m": true, "ft": true, "s": true, "min": true, "h": true, "%": true, "A": true, "V": true, "kg": true,
+	"lb": true, "deg": true, "bar": true, "kPa": true, "psi": true, "mm/min": true, "in/min": true, "L/min": true, "kWh": true, "mm2": true, "kW": true}
+
+func endsInDigit(s string) bool { return s != "" && s[len(s)-1] >= '0' && s[len(s)-1] <= '9' }
+
 // wrap breaks s at blanks into lines of at most w cells; a word that is longer
 // is cut across lines.
 func wrap(s string, w int) []string {
@@ -268,7 +289,7 @@ func wrap(s string, w int) []string {
 		}
 		cur, n = "", 0
 	}
-	for _, word := range strings.Fields(plain.Clean(s)) {
+	for _, word := range whole(plain.Clean(s)) {
 		c := cells(word)
 		if n > 0 && n+1+c > w {
 			flush()

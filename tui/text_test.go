@@ -62,6 +62,29 @@ func TestWrapKeepsEveryWordAndNoLineIsTooLong(t *testing.T) {
 	})
 }
 
+// A figure and its unit stay on one line, in explanations and in rows.
+func TestFigureKeepsItsUnit(t *testing.T) {
+	const said = "From 4 mm to 8 mm: feed 1500 mm/min, 118 V, 4.0 % of it (11 m)."
+	units := []string{"mm", "V,", "%", "m).", "mm:", "mm/min,"}
+	for w := 12; w < len(said); w++ {
+		lines := wrap(said, w)
+		for _, r := range (row{}).spread(2, text(said), span{}, w) {
+			s := ""
+			for _, x := range r.plain {
+				s += x.s
+			}
+			lines = append(lines, strings.TrimSpace(s))
+		}
+		for _, l := range lines {
+			for _, u := range units {
+				if strings.HasPrefix(l, u) {
+					t.Errorf("%d cells: a line begins with %q: %q", w, u, l)
+				}
+			}
+		}
+	}
+}
+
 // TestSignsAreOneCellWide: the layout counts on it.
 func TestSignsAreOneCellWide(t *testing.T) {
 	for _, set := range []glyphs{unicodeSet, asciiSet} {

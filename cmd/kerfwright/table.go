@@ -138,10 +138,10 @@ func jobCommands() []command {
 		{
 			name: "nest", operand: "JOB.toml", ends: jobEnds, run: nestJob,
 			what: "lay the parts out by their true shapes",
-			more: "Writes the places into the job: as few plates as can be, then as little of the last as can be, parts in the cut-outs of others where they fit. The same job, seed and budget give the same places. Parts that are locked stay where they are.",
+			more: "Writes the places into the job: as few plates as can be, then as little of the last as can be, parts in the cut-outs of others where they fit. The same job, --seed and --rounds give the same places. Parts that are locked stay where they are.",
 			options: []option{
 				{name: "rounds", arg: "N", what: "how long to search, in thousands of places looked at; without it that of the job, else 15000, some ten seconds"},
-				{name: "seed", arg: "N", what: "another seed, another layout"},
+				{name: "seed", arg: "N", what: "another start of the search, such as 2: another layout"},
 				{name: "sheets", arg: "N", what: "how many such plates there are"},
 				{name: "apart", what: "lay the parts of each drawing apart first; places, turns and counts then hold for each part"},
 				{name: "clear", what: "take the places back, but for those that are locked"}, asJSON,
