@@ -165,13 +165,21 @@ func (m *Model) split() int {
 	return lw
 }
 
+// titleRule is a title on a rule of w cells. One that is cut ends in a sign.
+func (m *Model) titleRule(title string, w int) line {
+	t := &m.th
+	title = t.safe(title)
+	if cells(title) > w-5 {
+		cut := cutTo(title, w-6)
+		title = wholeFigures(cut, title[min(len(cut), len(title)):]) + t.more
+	}
+	l := line{{t.rule + t.rule + " ", inkFaint}, {title, inkHead}, {" ", inkPlain}}
+	return l.add(inkFaint, strings.Repeat(t.rule, max(0, w-l.width())))
+}
+
 func (m *Model) topRule() line {
 	t := &m.th
-	rule := func(title string, w int) line {
-		title = cutTo(t.safe(title), w-6)
-		l := line{{t.rule + t.rule + " ", inkFaint}, {title, inkHead}, {" ", inkPlain}}
-		return l.add(inkFaint, strings.Repeat(t.rule, max(0, w-l.width())))
-	}
+	rule := m.titleRule
 	lw := m.split()
 	switch {
 	case m.whole:
@@ -218,7 +226,6 @@ func (m *Model) plateTitle(w int) string {
 		if m.res.prog.Plan.Time > 0 {
 			title += ", " + unit.Duration(m.res.prog.Plan.Time)
 		}
-
 	default:
 		d := m.aimedDrawing()
 		if a := m.aimed(); a == nil || a.drawing < 0 {
@@ -232,7 +239,7 @@ func (m *Model) plateTitle(w int) string {
 		title = "as " + how + ", not on the plate yet"
 		if !b.Empty() {
 			title = "as " + how + ", " + sizes(b.Width(), b.Height(), u)
-			if cells(title) > w-6 { // a figure that is cut off is another figure
+			if cells(title) > w-5 { // a figure that is cut off is another figure
 				title = how + " " + sizes(b.Width(), b.Height(), u)
 			}
 		}
@@ -244,7 +251,7 @@ func (m *Model) plateTitle(w int) string {
 		title += ", " + m.res.busy
 	}
 	if s != nil && s.planned && s.name == "" && m.res.prog.Plan.HoldShare > 0 {
-		if held := ", held " + heldShare(m.res.prog.Plan.HoldShare); cells(title+held) <= w-6 {
+		if held := ", held " + heldShare(m.res.prog.Plan.HoldShare); cells(title+held) <= w-5 {
 			title += held
 		}
 	}

@@ -14,6 +14,7 @@ import (
 	"example.org/kerfwright/planner/fault"
 	"example.org/kerfwright/planner/job"
 	"example.org/kerfwright/planner/plain"
+	"example.org/kerfwright/planner/unit"
 )
 
 // nesting is the part of an Engine that lays out and knows the rack.
@@ -376,12 +377,25 @@ func (m *Model) nestRow() row {
 				return nil
 			}
 			s := layoutScene(j.On(max(1, n.Plates)), tree, n.Places, nil, nil)
-			s.name = "best so far" + strings.TrimPrefix(s.name, "layout")
+			s.name = bestName(n, j.Units)
 			return s
 		}
 		return cmd
 	}
 	return r
+}
+
+// bestName heads the picture of a nest under way: the length that it uses is
+// what becomes less while one waits.
+func bestName(n *planner.Nested, u unit.System) string {
+	if len(n.Length) == 0 {
+		return "best so far"
+	}
+	used := shortLength(n.Length[len(n.Length)-1], u) + " " + short(u)
+	if n.Plates > 1 {
+		return fmt.Sprintf("best: plate %d, %s", n.Plates, used)
+	}
+	return "best so far, " + used + " used"
 }
 
 func (m *Model) onNest(msg nestDone) tea.Cmd {
@@ -407,7 +421,7 @@ func (m *Model) onNest(msg nestDone) tea.Cmd {
 		if n.Gap > planner.GapOf(m.d.Job) {
 			more = fmt.Sprintf(" For their leads they lie %s apart.", m.d.Job.Units.Length(n.Gap))
 		}
-		m.say(inkGood, fmt.Sprintf("%s on %s by %s, %.1f %% of the length used is parts.%s", count(len(n.Places), "part"), count(n.Plates, "plate"), n.How, 100*n.Density, more))
+		m.say(inkGood, fmt.Sprintf("%s on %s by %s: parts take %.1f %% of the length used.%s", count(len(n.Places), "part"), count(n.Plates, "plate"), n.How, 100*n.Density, more))
 	}
 	return cmd
 }

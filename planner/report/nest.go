@@ -33,7 +33,7 @@ type Place struct {
 
 // Table writes a nest for people.
 func (r Nest) Table(w io.Writer) error {
-	fmt.Fprintf(w, "%d parts on %d plates by %s, %.1f %% of the length used is parts, %.1f mm between parts\n", len(r.Places), r.Plates, r.How, 100*r.Density, r.Gap)
+	fmt.Fprintf(w, "%d parts on %d plates by %s: parts take %.1f %% of the length used, %.1f mm between parts\n", len(r.Places), r.Plates, r.How, 100*r.Density, r.Gap)
 	for i, l := range r.Used {
 		fmt.Fprintf(w, "plate %d: used to X %.1f mm\n", i+1, l)
 	}
