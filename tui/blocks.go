@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"fmt"
 	"slices"
 
 	"example.org/kerfwright/planner"
@@ -119,7 +120,20 @@ func (m *Model) proofBlocks() {
 }
 
 // found counts what a proof objects to.
-func found(r proof.Result) string { return count(len(r.Findings), "finding") }
+// found counts what the proof found: what is wrong, and what only wants a look.
+func found(r proof.Result) string {
+	wrong := 0
+	for _, f := range r.Findings {
+		if f.Severity == fault.Error {
+			wrong++
+		}
+	}
+	s := fmt.Sprintf("%d wrong", wrong)
+	if n := len(r.Findings) - wrong; n > 0 {
+		s += fmt.Sprintf(", %d to look at", n)
+	}
+	return s
+}
 
 func (m *Model) checkBlocks() {
 	for _, c := range m.res.checks {

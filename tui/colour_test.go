@@ -56,6 +56,7 @@ func TestFindingsAreToldWhole(t *testing.T) {
 	d.process()
 	d.confirmAll()
 	d.go_(saveStage)
+	d.shows("does not pass: 1 wrong, 1 to look at")
 	l := (saveView{}).list(d.m)
 	for i, f := range d.m.res.prog.Verdict.Findings {
 		at := l.find(fmt.Sprint("finding", i))

@@ -243,7 +243,7 @@ func (m *Model) offcutRow() row {
 	st := m.d.Job.Stock
 	u := m.d.Job.Units
 	b := planner.StockBox(st)
-	r := row{id: "offcut", label: "lies there", value: "a sheet", verb: "all choices", why: "A sheet, or a flat bar, has the size typed on stage 1. A disc is typed here. Remnants are those that command remnant put in the rack; an offcut drawn by hand comes in with command new --stock FILE."}
+	r := row{id: "offcut", label: "lies there", value: "a sheet", verb: "all choices", why: "A sheet, or a flat bar, has the size typed on stage 1. A disc is typed here. What is in the rack was put there after a save, on stage 5. An offcut that you drew comes in with kerfwright new --stock FILE."}
 	switch {
 	case st.Shape != nil:
 		r.value = "a " + strings.ReplaceAll(string(st.Shape.Kind), "-", " ")
