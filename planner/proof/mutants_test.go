@@ -311,6 +311,9 @@ var mutants = []struct {
 	{"G40 missing", func(x *text, in *proof.Input) { x.sub("", "G21", 0, "G40 ", "") }, "preamble", "", "G0 Z25"},
 	{"G94 missing", func(x *text, in *proof.Input) { x.sub("", "G21", 0, "G94 ", "") }, "preamble", "", "G0 Z25"},
 	{"G91 for G90", func(x *text, in *proof.Input) { x.sub("", "G21", 0, "G90", "G91") }, "preamble", "", "G0 Z25"},
+	{"placed by the machine's own coordinates", func(x *text, in *proof.Input) {
+		x.insert(x.find("p1.h1", "M3", 0), "G53 "+x.lines[x.find("p1.h1", "G0 X", 0)])
+	}, "place-unknown", "p1.h1", "M3"},
 	{"G64 missing", func(x *text, in *proof.Input) { x.sub("", "G21", 0, " G64", "") }, "preamble", "", "G0 Z25"},
 	{"exact path", func(x *text, in *proof.Input) { x.sub("", "G21", 0, "G64", "G61") }, "path-mode", "p1.h1", "G1 X"},
 	{"exact stop", func(x *text, in *proof.Input) { x.sub("", "G21", 0, "G64", "G61.1") }, "path-mode", "p1.h1", "G1 X"},
