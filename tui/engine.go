@@ -371,9 +371,9 @@ func (e *real) Save(ctx context.Context, dir, name string, j job.Job, loops []*d
 	j = cloneJob(j)
 	j, told := keep.Stamp(j, func(i int) (keep.Read, bool) { return e.readOf(loops[i]) })
 	jobFile := name + ".toml"
-	plates, faults := planner.Plates(ctx, j, loops) // the first once more, so that all are of one job
-	if p.Plates < 2 {
-		plates, faults = []*planner.Program{p}, nil
+	plates, faults := []*planner.Program{p}, fault.List(nil)
+	if p.Plates > 1 {
+		plates, faults = planner.Plates(ctx, j, loops) // the first once more, so that all are of one job
 	}
 	if faults.Bad() || len(plates) < p.Plates {
 		return nil, nil, fmt.Errorf("not every plate can be planned: %w", faults.Err())
