@@ -23,11 +23,11 @@ func editsPage() view {
 
 // editsRow is the line of the features stage that opens the page.
 func (m *Model) editsRow() row {
-	value := ""
+	value := "none: all as drawn"
 	if n := len(m.d.Job.Edits); n > 0 {
 		value = count(n, "edit")
 	}
-	r := opens("edits", "edits", value, "all as drawn", "Turn, mirror, scale or correct a part, change or add holes and slots, and take an edit back.", editsPage())
+	r := opens("edits", "edits", value, "", "Turn, mirror, scale or correct a part, change or add holes and slots, and take an edit back.", editsPage())
 	for i := range m.d.Job.Edits {
 		r.state = max3(r.state, m.editState(i, nil))
 	}
@@ -123,7 +123,7 @@ func editsRows(m *Model) []row {
 			continue
 		}
 		_, now := planner.PartSizes(*t, p.ID)
-		r := row{id: "part:" + p.ID, label: p.ID, value: sizes(now.Width, now.Height, u), verb: "edit", why: sentence(p.Name.String()) + " Turn, mirror, scale or correct it, add a hole or a slot.",
+		r := row{id: "part:" + p.ID, label: cutTo(p.ID+" "+p.Name.String(), labelWidth-2), value: sizes(now.Width, now.Height, u), verb: "edit", why: sentence(p.Name.String()) + " Turn, mirror, scale or correct it, add a hole or a slot.",
 			aim: &aim{feature: p.Outline, drawing: p.Drawing}}
 		r.act = func(m *Model) tea.Cmd { m.lay(partPage(p.ID)); return nil }
 		rows = append(rows, r)
