@@ -4,14 +4,17 @@
 // builds the tests once, with every fault in it, and runs them once for each
 // fault that they reach. Told are the faults that no test sees.
 //
-//	go run .ci/mutate.go [-run REGEXP] [-skip REGEXP] [-with PACKAGE] [-j N] [-only LIST] PACKAGE-FOLDER [FILE...]
+//	go run .ci/mutate.go [-run REGEXP] [-skip REGEXP] [-with PACKAGE] [-j N] [-only LIST] [-but LIST] PACKAGE-FOLDER [FILE...]
+//	go run .ci/mutate.go -check LIST PACKAGE-FOLDER
 //
-// -with takes the tests of another package, -only the faults of an earlier
-// list that are still to be looked at.
+// -with takes the tests of another package. A LIST has a fault on a line, named
+// by its file, its function and what it changes there, not by the line, which
+// moves; a line that begins with # says why no test can see the faults under
+// it. -only looks at the faults of the list, -but at all others. -check runs no
+// test: it says which lines of the list name no fault or stand under no reason.
 package main
 
 import (
-	"bytes"
 	"context"
 	"encoding/json"
 	"flag"
@@ -34,8 +37,8 @@ import (
 
 type fault struct {
 	id   int
-	at   string // file:line:column
-	what string
+	line int
+	name string // file, function: what is changed
 }
 
 type file struct {
@@ -45,6 +48,8 @@ type file struct {
 	faults *[]fault
 	fset   *token.FileSet
 	info   *types.Info
+	in     string         // the function that is rewritten
+	named  map[string]int // how many faults of that name the file has
 }
 
 func main() {
@@ -52,14 +57,16 @@ func main() {
 	skip := flag.String("skip", "", "tests to leave out")
 	with := flag.String("with", "", "folder of the package whose tests are run")
 	jobs := flag.Int("j", 1, "faults looked at together")
-	only := flag.String("only", "", "file with an earlier list")
+	only := flag.String("only", "", "list of the faults to look at")
+	but := flag.String("but", "", "list of the faults to leave out")
+	list := flag.String("check", "", "list to check against the code; no test is run")
 	patience := flag.Duration("t", 60*time.Second, "time for one run")
 	flag.Parse()
 	if flag.NArg() == 0 {
 		flag.Usage()
 		os.Exit(2)
 	}
-	check(mutate(flag.Arg(0), flag.Args()[1:], *run, *skip, *with, *only, *jobs, *patience))
+	check(mutate(flag.Arg(0), flag.Args()[1:], *run, *skip, *with, *only, *but, *list, *jobs, *patience))
 }
 
 func check(err error) {
@@ -69,7 +76,7 @@ func check(err error) {
 	}
 }
 
-func mutate(dir string, names []string, run, skip, with, only string, jobs int, patience time.Duration) error {
+func mutate(dir string, names []string, run, skip, with, only, but, list string, jobs int, patience time.Duration) error {
 	fset := token.NewFileSet()
 	paths, _ := filepath.Glob(filepath.Join(dir, "*.go"))
 	var trees []*ast.File
@@ -89,7 +96,7 @@ func mutate(dir string, names []string, run, skip, with, only string, jobs int, 
 		}
 		trees = append(trees, t)
 		if len(names) == 0 || slices.Contains(names, filepath.Base(p)) {
-			files = append(files, &file{p, text, t, &faults, fset, nil})
+			files = append(files, &file{p, text, t, &faults, fset, nil, "", map[string]int{}})
 		}
 	}
 	info := &types.Info{Types: map[ast.Expr]types.TypeAndValue{}}
@@ -122,6 +129,9 @@ func mutate(dir string, names []string, run, skip, with, only string, jobs int, 
 			return err
 		}
 	}
+	if list != "" {
+		return checkList(list, faults)
+	}
 	pkg := trees[0].Name.Name
 	if err := put("mutate_faults.go", strings.Replace(helpers, "PACKAGE", pkg, 1)); err != nil {
 		return err
@@ -138,10 +148,11 @@ func mutate(dir string, names []string, run, skip, with, only string, jobs int, 
 	if out, err := compile.CombinedOutput(); err != nil {
 		return fmt.Errorf("build: %w\n%s", err, out)
 	}
+	var more []string
 	try := func(env string) (string, error) {
 		ctx, cancel := context.WithTimeout(context.Background(), patience)
 		defer cancel()
-		args := []string{"-test.failfast"}
+		args := append([]string{"-test.failfast"}, more...)
 		if run != "" {
 			args = append(args, "-test.run", run)
 		}
@@ -152,6 +163,12 @@ func mutate(dir string, names []string, run, skip, with, only string, jobs int, 
 		c.Dir, c.Env = with, append(os.Environ(), env)
 		out, err := c.CombinedOutput()
 		return string(out), err
+	}
+	more = []string{"-rapid.nofailfile", "-test.list=^$"}
+	if _, err := try(""); err != nil {
+		more = nil // these tests know no such flag
+	} else {
+		more = more[:1]
 	}
 	reached := filepath.Join(tmp, "reached")
 	start := time.Now()
@@ -166,12 +183,18 @@ func mutate(dir string, names []string, run, skip, with, only string, jobs int, 
 		hit[k] = true
 	}
 	wanted := faults
-	if only != "" {
-		list, err := os.ReadFile(only)
+	for _, l := range []struct {
+		name string
+		keep bool
+	}{{only, true}, {but, false}} {
+		if l.name == "" {
+			continue
+		}
+		in, err := namesOf(l.name)
 		if err != nil {
 			return err
 		}
-		wanted = slices.DeleteFunc(slices.Clone(faults), func(f fault) bool { return !bytes.Contains(list, []byte(f.at+" "+f.what+"\n")) })
+		wanted = slices.DeleteFunc(slices.Clone(wanted), func(f fault) bool { _, ok := in[f.name]; return ok != l.keep })
 	}
 	fmt.Fprintf(os.Stderr, "%d faults, %d reached, a run takes %.1f s\n", len(wanted), len(hit), took.Seconds())
 	seen := 0
@@ -192,7 +215,7 @@ func mutate(dir string, names []string, run, skip, with, only string, jobs int, 
 				if why == "" {
 					seen++
 				} else {
-					fmt.Printf("%s: %s %s\n", why, f.at, f.what)
+					fmt.Printf("%s, line %d: %s\n", why, f.line, f.name)
 				}
 				mu.Unlock()
 			}
@@ -207,12 +230,94 @@ func mutate(dir string, names []string, run, skip, with, only string, jobs int, 
 	return nil
 }
 
-// add notes a fault and returns its number.
-func (f *file) add(pos token.Pos, what string) int {
-	p := f.fset.Position(pos)
+// namesOf reads a list: the reason that each fault stands under, by its name.
+func namesOf(list string) (map[string]string, error) {
+	text, err := os.ReadFile(list)
+	if err != nil {
+		return nil, err
+	}
+	names := map[string]string{}
+	why, below := "", false
+	for l := range strings.Lines(string(text)) {
+		l = strings.TrimSpace(l)
+		switch {
+		case l == "":
+			why, below = "", false
+		case strings.HasPrefix(l, "#"):
+			if below {
+				why, below = "", false
+			}
+			why = strings.TrimSpace(why + strings.TrimLeft(l, "#"))
+		default:
+			names[l], below = why, true
+		}
+	}
+	return names, nil
+}
+
+func checkList(list string, faults []fault) error {
+	names, err := namesOf(list)
+	if err != nil {
+		return err
+	}
+	for _, f := range faults {
+		if why, ok := names[f.name]; ok && why != "" {
+			delete(names, f.name)
+		}
+	}
+	var bad []string
+	for n, why := range names {
+		if why == "" {
+			n += ": no reason over it"
+		} else {
+			n += ": no such fault any more"
+		}
+		bad = append(bad, n)
+	}
+	if bad != nil {
+		slices.Sort(bad)
+		return fmt.Errorf("%s:\n%s", list, strings.Join(bad, "\n"))
+	}
+	return nil
+}
+
+// add notes a fault in n and returns its number.
+func (f *file) add(n ast.Node, pos token.Pos, what string) int {
 	id := len(*f.faults) + 1
-	*f.faults = append(*f.faults, fault{id, fmt.Sprintf("%s:%d:%d", filepath.Base(p.Filename), p.Line, p.Column), what})
+	text := f.source(n)
+	if _, ok := n.(ast.Stmt); ok {
+		text = what + ": " + text
+	} else {
+		text += ": " + what
+	}
+	name := filepath.Base(f.name) + " " + f.in + ": " + text
+	f.named[name]++
+	if k := f.named[name]; k > 1 {
+		name += fmt.Sprintf(" (%d)", k)
+	}
+	*f.faults = append(*f.faults, fault{id, f.fset.Position(pos).Line, name})
 	return id
+}
+
+// source is the text of a node on one line, cut where it gets long.
+func (f *file) source(n ast.Node) string {
+	text := []rune(strings.Join(strings.Fields(string(f.text[f.off(n.Pos()):f.off(n.End())])), " "))
+	if len(text) > 90 {
+		text = append(text[:90], '…')
+	}
+	return string(text)
+}
+
+// funcName is the name of a function with its receiver's type.
+func (f *file) funcName(fn *ast.FuncDecl) string {
+	if fn.Recv == nil {
+		return fn.Name.Name
+	}
+	t := fn.Recv.List[0].Type
+	if p, ok := t.(*ast.StarExpr); ok {
+		t = p.X
+	}
+	return f.source(t) + "." + fn.Name.Name
 }
 
 type splice struct {
@@ -230,6 +335,7 @@ func (f *file) rewritten() string {
 		if !ok || fn.Body == nil {
 			continue
 		}
+		f.in = f.funcName(fn)
 		out.Write(f.text[at:f.off(fn.Body.Pos())])
 		out.WriteString(f.node(fn.Body))
 		at = f.off(fn.Body.End())
@@ -285,7 +391,7 @@ func (f *file) faulty(n ast.Node) (string, bool) {
 		call := func(name string, what ...string) (string, bool) {
 			ids := ""
 			for _, w := range what {
-				ids += strconv.Itoa(f.add(n.OpPos, n.Op.String()+" becomes "+w)) + ", "
+				ids += strconv.Itoa(f.add(n, n.OpPos, n.Op.String()+" becomes "+w)) + ", "
 			}
 			return name + "(" + ids + f.node2(x) + ", " + f.node2(y) + ")", true
 		}
@@ -301,10 +407,10 @@ func (f *file) faulty(n ast.Node) (string, bool) {
 		}
 		switch {
 		case n.Op == token.LAND:
-			id := f.add(n.OpPos, "&& becomes ||")
+			id := f.add(n, n.OpPos, "&& becomes ||")
 			return fmt.Sprintf("mutAnd(%d, %s, func() bool { return %s })", id, f.node2(x), f.node2(y)), true
 		case n.Op == token.LOR:
-			id := f.add(n.OpPos, "|| becomes &&")
+			id := f.add(n, n.OpPos, "|| becomes &&")
 			return fmt.Sprintf("mutOr(%d, %s, func() bool { return %s })", id, f.node2(x), f.node2(y)), true
 		case !ordered:
 			return "", false
@@ -339,7 +445,7 @@ func (f *file) faulty(n ast.Node) (string, bool) {
 		if f.constant(n.Cond) {
 			return "", false
 		}
-		yes, no := f.add(n.Cond.Pos(), "the condition is true"), f.add(n.Cond.Pos(), "the condition is false")
+		yes, no := f.add(n.Cond, n.Cond.Pos(), "the condition is true"), f.add(n.Cond, n.Cond.Pos(), "the condition is false")
 		var out strings.Builder
 		out.WriteString("if ")
 		if n.Init != nil {
@@ -399,11 +505,7 @@ func (f *file) statements(list []ast.Stmt) string {
 			skip = s.Tok == token.CONTINUE
 		}
 		if skip {
-			what := strings.Join(strings.Fields(string(f.text[f.off(s.Pos()):f.off(s.End())])), " ")
-			if len(what) > 60 {
-				what = what[:60]
-			}
-			text = fmt.Sprintf("if mutKeep(%d) { %s }", f.add(s.Pos(), "left out: "+what), text)
+			text = fmt.Sprintf("if mutKeep(%d) { %s }", f.add(s, s.Pos(), "left out"), text)
 		}
 		out.WriteString(text + "\n")
 	}
