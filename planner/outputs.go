@@ -3,7 +3,6 @@ package planner
 import (
 	"bytes"
 	"fmt"
-	"iter"
 	"path/filepath"
 	"regexp"
 	"slices"
@@ -53,34 +52,15 @@ func Outputs(j job.Job, stem, from string, plates []*Program) ([]Output, error) 
 	return out, nil
 }
 
-// PartedNames gives every name that a program or dry run of one plate may get
-// where the controller does not take it whole; none where it always does.
-func PartedNames(j job.Job, stem string, plate int) iter.Seq[string] {
-	return func(yield func(string) bool) {
-		if m := j.Machine.Program; m.MaxLines == 0 && m.MaxBytes == 0 {
-			return
-		}
-		for of := 2; of <= mostFiles; of++ {
-			for part := 1; part <= of; part++ {
-				program, dry := j.Machine.Program.Pair(job.FileName{Stem: stem, Plate: plate, Part: part, Of: of})
-				if !yield(program) || !yield(dry) {
-					return
-				}
-			}
-		}
-	}
-}
-
 // Leftovers warns of programs of earlier saves of a job that lie beside those
 // of this one under names that it does not use: a job that was whole and is
 // parted now, or into fewer, or cuts fewer plates. names is the folder.
 func Leftovers(names []string, j job.Job, stem string, now []Output) fault.List {
 	var faults fault.List
-	ext := filepath.Ext(j.Machine.Program.Name(job.FileName{Stem: stem}))
-	ours := regexp.MustCompile(`^` + regexp.QuoteMeta(stem) + `(-plate\d+)?(-\d+of\d+)?(-dry)?` + regexp.QuoteMeta(ext) + `$`)
 	var old []string
 	for _, name := range names {
-		if ours.MatchString(name) && !slices.ContainsFunc(now, func(o Output) bool { return o.Name == name }) {
+		_, ours := j.Machine.Program.Parse(stem, name)
+		if ours && !slices.ContainsFunc(now, func(o Output) bool { return o.Name == name }) && !ofAnother(names, j, stem, name) {
 			old = append(old, name)
 		}
 	}
@@ -93,6 +73,19 @@ func Leftovers(names []string, j job.Job, stem string, now []Output) fault.List 
 		faults.Warnf(fault.Where{}, "program-left", "Remove them, so that nobody runs them.", "%s: of an earlier save, and no program of this job any more", plain.Clean(what))
 	}
 	return faults
+}
+
+// ofAnother tells whether a program may be that of another job in the folder:
+// "gate-plate2.nc" is the only program of "gate-plate2.toml", if that is there.
+func ofAnother(names []string, j job.Job, stem, program string) bool {
+	return slices.ContainsFunc(names, func(name string) bool {
+		other, ok := strings.CutSuffix(name, ".toml")
+		if !ok || other == stem {
+			return false
+		}
+		_, its := j.Machine.Program.Parse(other, program)
+		return its
+	})
 }
 
 // IsDry tells a dry run from a program by its name or by its own head. A text

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 
@@ -341,21 +342,20 @@ func (e *real) Files(dir, name string, j job.Job, p *planner.Program) []Target {
 // parted: into how many is known when they are planned, which is when they are
 // saved.
 func (e *real) parted(dir, name string, j job.Job, plates int) []Target {
-	names, err := presets.Folder(dir).Names()
-	if err != nil || plates < 2 {
+	limit := j.Machine.Program
+	if plates < 2 || limit.MaxLines == 0 && limit.MaxBytes == 0 {
 		return nil
 	}
-	there := make(map[string]bool, len(names))
-	for _, n := range names {
-		there[n] = true
+	names, err := presets.Folder(dir).Names()
+	if err != nil {
+		return nil
 	}
 	var out []Target
-	for n := 2; n <= plates; n++ {
-		for file := range planner.PartedNames(j, name, n) {
-			if there[file] {
-				delete(there, file) // short names are the same for some sets
-				out = append(out, Target{file, fmt.Sprintf("part of plate %d", n), true})
-			}
+	slices.Sort(names)
+	for _, file := range names {
+		n, ours := limit.Parse(name, file)
+		if ours && n.Part > 0 && n.Plate >= 2 && n.Plate <= plates {
+			out = append(out, Target{file, fmt.Sprintf("part of plate %d", n.Plate), true})
 		}
 	}
 	return out

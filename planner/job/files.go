@@ -3,6 +3,9 @@ package job
 import (
 	"fmt"
 	"hash/fnv"
+	"path"
+	"regexp"
+	"strconv"
 	"strings"
 )
 
@@ -40,6 +43,42 @@ func (p Program) Pair(n FileName) (program, dry string) {
 	n.DryRun = true
 	return program, p.Name(n)
 }
+
+// Parse tells which program of a job, or dry run, a file's name stands for. It
+// knows no name but those that Name gives; of a short one, that tells no
+// number of programs, Of may be larger than it is. Programs that go on from
+// some place are left out: there may be any number.
+func (p Program) Parse(stem, file string) (FileName, bool) {
+	ext := path.Ext(file)
+	base := strings.TrimSuffix(file, ext)
+	number := func(s string) int {
+		n, _ := strconv.Atoi(s)
+		return n
+	}
+	tags, _ := strings.CutPrefix(base, stem)
+	for _, m := range [][]string{shortTags.FindStringSubmatch(base), longTags.FindStringSubmatch(tags)} {
+		if m == nil {
+			continue
+		}
+		n := FileName{Stem: stem, Plate: max(1, number(m[1])), Part: number(m[2]), Of: number(m[3]), DryRun: m[4] != ""}
+		tries := []int{n.Of}
+		if n.Part > 0 && n.Of == 0 {
+			tries = []int{max(9, n.Part), max(99, n.Part)} // of how many, in one sign or two
+		}
+		for _, n.Of = range tries {
+			if p.Name(n) == file {
+				return n, true
+			}
+		}
+	}
+	return FileName{}, false
+}
+
+// What Name puts behind a stem: plate, part, of how many, dry run.
+var (
+	longTags  = regexp.MustCompile(`^(?:-plate(\d{1,9}))?(?:-(\d{1,9})of(\d{1,9}))?(-dry)?$`)
+	shortTags = regexp.MustCompile(`(?:-(?:p(\d{1,9}))?(?:n(\d{1,9}))?()(d?))?$`)
+)
 
 func (n FileName) tagged() string {
 	s := n.Stem

@@ -70,3 +70,34 @@ func TestShortNamesFitAndDiffer(t *testing.T) {
 		}
 	}
 }
+
+// Every name that a program gets is known again, and no other file's.
+func TestNamesOfProgramsAreKnownAgain(t *testing.T) {
+	for _, most := range []int{0, 8, 12, 16, 30} {
+		p := job.Program{NameLength: most, Extension: "tap"}
+		for _, stem := range []string{"leaf", "gate-hinge-leaf", "gate-plate2", "leaf-2of3", "Größe 12", "a"} {
+			for plate := 1; plate <= 12; plate++ {
+				for of := range 13 {
+					for part := min(1, of); part <= of; part++ {
+						for _, dry := range []bool{false, true} {
+							n := job.FileName{Stem: stem, Plate: plate, Part: part, Of: of, DryRun: dry}
+							name := p.Name(n)
+							got, ok := p.Parse(stem, name)
+							if of > 0 && got.Of >= of {
+								n.Of = got.Of // a short name does not say it
+							}
+							if !ok || got != n {
+								t.Fatalf("%d signs: %q is read as %+v %v, want %+v", most, name, got, ok, n)
+							}
+						}
+					}
+				}
+			}
+		}
+	}
+	for _, other := range []string{"leaf.nc", "leaf.toml", "leaf-plate1.tap", "leaf-plate02.tap", "leaf-3of.tap", "leaf-dry-dry.tap", "leaf-from-12.tap", "leaf2.tap", "leaf-plate99999999999.tap", "", "-plate2.tap", "leaf-2of3-plate2.tap"} {
+		if n, ok := (job.Program{Extension: "tap"}).Parse("leaf", other); ok {
+			t.Errorf("%q is taken for %+v", other, n)
+		}
+	}
+}
