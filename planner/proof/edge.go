@@ -242,6 +242,14 @@ func (c *check) covers(l *loop) {
 			if middle && d > hidden {
 				hidden, where = d, m
 			}
+			for _, end := range []geom.Point{p.a, p.b} {
+				if !all { // it is looked at in halves
+					break
+				}
+				if _, d := s.to.nearest(end); d > hidden {
+					hidden, where = d, end
+				}
+			}
 			return
 		}
 	}
@@ -277,8 +285,8 @@ func (c *check) covers(l *loop) {
 }
 
 // outOfReach reports whether a torch that just touches the edge at the middle
-// of p, or anywhere along p, would cut the edge elsewhere: then no path can
-// reach it.
+// of p, or anywhere along p, would cut the edge elsewhere or lie beyond it:
+// then no path can reach it.
 func (l *loop) outOfReach(p *piece, m geom.Point, half float64) (all, middle bool) {
 	toScrap := p.headingAt(m).Left()
 	if l.outer {
@@ -291,6 +299,9 @@ func (l *loop) outOfReach(p *piece, m geom.Point, half float64) (all, middle boo
 		speed = length(torch.Sub(p.c)) / p.r
 	}
 	blocked := half - d
+	if blocked <= certain && l.holds(torch) == l.outer {
+		blocked = half + d // in a cusp it would stand in the metal that stays
+	}
 	return blocked-speed*p.length()/2 > certain, blocked > certain
 }
 
