@@ -3,6 +3,7 @@ package proof
 import (
 	"bytes"
 	"math"
+	"slices"
 	"strings"
 
 	"example.org/kerfwright/planner/geom"
@@ -157,9 +158,6 @@ func newWalker(c *check, text []byte) *walker {
 // meaning.
 func (w *walker) begin(n int, line []byte) {
 	i := n - 1
-	if i >= len(w.text) {
-		return
-	}
 	if !w.c.in.Form.Dialect.DeleteSlashed && bytes.HasPrefix(bytes.TrimLeft(line, " \t"), []byte{'/'}) {
 		w.c.find(n, "", "block-delete", "Remove the slash, or the line.", "a line that begins with /: whether it is done depends on a switch of the machine")
 	}
@@ -199,7 +197,7 @@ func (w *walker) probe(m *rs274.Move) (float64, bool) {
 		return firstTouch, to < from
 	}
 	trip := w.surface - offset
-	if !(to < from && trip < from && trip >= to) {
+	if !(trip < from && trip >= to) {
 		return 0, false
 	}
 	return (from - trip) / (from - to), true
@@ -214,13 +212,14 @@ func (w *walker) move(m *rs274.Move) {
 	switch m.Kind {
 	case rs274.Tool:
 		w.dark(m.Line)
-		if f := w.c.in.Form.Lines; !strings.Contains(strings.ToUpper(strings.Join(f.Header, " ")+strings.Join(f.Footer, " ")), "M6") {
+		f := &w.c.in.Form.Lines
+		if _, told := worker(slices.Concat(f.Header, f.Footer), "M6", "M06"); !told {
 			w.c.find(m.Line, "", "tool-change", "Take the line out.", "M6 changes the tool, and the profile has no such line: where the machine goes for that is not known")
 		}
 	case rs274.Spindle:
 		if m.Modal.Spindle != 0 {
 			w.light(m.Line)
-		} else if w.lit && !w.byWord {
+		} else if !w.byWord || w.arcOff == nil {
 			w.dark(m.Line)
 		}
 	case rs274.Dwell:
