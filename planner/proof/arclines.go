@@ -33,14 +33,9 @@ func newArcTemplate(name, code string, lines []string, spindle ...string) *arcTe
 		t.fields = append(t.fields, fieldName.FindAllString(l, -1))
 	}
 	// The line that does the work: the one without which nothing would.
-	p, bySpindle := worker(lines, spindle...)
+	_, bySpindle := worker(lines, spindle...)
 	for k, l := range t.lines {
-		if bySpindle {
-			if _, here := worker([]string{l}, spindle...); here {
-				t.works = k
-				break
-			}
-		} else if q, _ := worker([]string{l}, spindle...); q != nil && p != nil && strings.Join(q, "\x00") == strings.Join(p, "\x00") {
+		if code, here := worker([]string{l}, spindle...); here || code != nil && !bySpindle {
 			t.works = k
 			break
 		}
@@ -59,9 +54,7 @@ func (c *check) arcLines() {
 	for i := c.before; i < len(c.runs); i++ {
 		r := &c.runs[i]
 		c.filled(r, on, r.first)
-		if r.last > 0 {
-			c.filled(r, off, r.last)
-		}
+		c.filled(r, off, r.last)
 	}
 }
 
@@ -74,14 +67,18 @@ func (c *check) filled(r *run, t *arcTemplate, line int) {
 	text := c.w.text
 	at := line - 1
 	for range t.works {
-		for at--; at > 0 && blank(text[at]); at-- {
+		for at--; at >= 0 && blank(text[at]); at-- {
 		}
 	}
+	if at < 0 {
+		c.find(line, r.id(), t.code, "Write all of the profile's lines.", "line 1 of the %s lines is missing: %q", t.name, t.lines[0])
+		return
+	}
 	for k, p := range t.form {
-		for at < len(text) && at >= 0 && blank(text[at]) {
+		for at < len(text) && blank(text[at]) {
 			at++
 		}
-		if at < 0 || at >= len(text) {
+		if at >= len(text) {
 			c.find(len(text), r.id(), t.code, "Write all of the profile's lines.", "line %d of the %s lines is missing: %q", k+1, t.name, t.lines[k])
 			return
 		}

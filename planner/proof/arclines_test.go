@@ -166,3 +166,73 @@ func TestArcLinesNameTheCurrentOfTheFeature(t *testing.T) {
 		}
 	}
 }
+
+// What is told names the line of the profile that is missing, and stands where
+// the arc is lit.
+func TestMissingArcLineIsNamed(t *testing.T) {
+	for _, c := range []struct {
+		name  string
+		spoil func(x *text, in *proof.Input)
+		line  string // "": the last of the program
+		words string
+	}{
+		{"the first", func(x *text, in *proof.Input) { x.drop("p1.h2", "(torch", 0) }, "G0 Z3.8", "line 1 of the arc-on lines must stand here: \"(torch at"},
+		{"the third", func(x *text, in *proof.Input) { x.drop("p1.h2", "(arc of", 0) }, "G4", "line 3 of the arc-on lines must stand here: \"(arc of"},
+		{"the last of the program", func(x *text, in *proof.Input) {
+			x.lines = x.lines[:x.find("p1.outline", "(gas", 0)+1]
+		}, "", "line 3 of the arc-off lines is missing: \"G4 P0.2\""},
+		{"before the program's first line", func(x *text, in *proof.Input) {
+			x.lines = append([]string{"", "M3 S45", "(arc of 45 A)"}, x.lines...)
+		}, "M3", "line 1 of the arc-on lines is missing: \"(torch at"},
+		{"a field of no number", func(x *text, in *proof.Input) {
+			in.Form.Lines.ArcOn[0] = "(torch at {height})"
+			for i, l := range x.lines {
+				if strings.HasPrefix(l, "(torch") {
+					x.lines[i] = "(torch at {height})"
+				}
+			}
+		}, "(torch", "the field {height} of the arc-on lines was not filled"},
+	} {
+		x, in := manyLines()
+		c.spoil(x, &in)
+		in.Text = []byte(strings.Join(x.lines, "\n") + "\n")
+		r := proof.Prove(in)
+		if !slices.ContainsFunc(r.Findings, func(f proof.Finding) bool {
+			return strings.Contains(f.Text, c.words) && (c.line == "" && f.Line == len(x.lines) || c.line != "" && strings.HasPrefix(x.lines[f.Line-1], c.line))
+		}) {
+			t.Errorf("%s: wanted %q\n%s", c.name, c.words, show(r))
+		}
+	}
+}
+
+// A program may begin with the arc-on lines: nothing of them is missing then.
+func TestArcLinesMayBeTheFirstOfAProgram(t *testing.T) {
+	x, in := manyLines()
+	at := x.find("p1.h1", "(torch", 0)
+	for _, before := range [][]string{nil, {""}, {"", ""}} {
+		in.Text = []byte(strings.Join(append(before, x.lines[at:]...), "\n") + "\n")
+		if r := proof.Prove(in); slices.Contains(codes(r), "arc-on-lines") || !slices.Contains(codes(r), "place-unknown") {
+			t.Errorf("%d empty lines before: %s", len(before), show(r))
+		}
+	}
+}
+
+// Where the spindle word lights the torch, an output before it is only one of
+// the lines.
+func TestOutputBeforeTheSpindleWordIsAnArcLine(t *testing.T) {
+	write := func(out string) proof.Input {
+		var lines []string
+		for _, l := range good().lines {
+			if l == "M3" {
+				lines = append(lines, out)
+			}
+			lines = append(lines, l)
+		}
+		in := input([]byte(strings.Join(lines, "\n") + "\n"))
+		in.Form.Lines.ArcOn = []string{"M64 P1", "M3", "G4 P{pierce_delay}"}
+		in.Form.Lines.Header = []string{"M65 P1"}
+		return in
+	}
+	wantGood(t, write("M64 P1"))
+	wantCodes(t, proof.Prove(write("M65 P1")), "arc-on-lines")
+}
