@@ -123,7 +123,7 @@ func (f *Finding) on(p geom.Point) { f.At = &p }
 func mm(v float64) string { return bare(v) + " mm" }
 
 func bare(v float64) string {
-	if math.IsInf(v, 0) || math.Abs(v) >= reach*reach {
+	if math.Abs(v) >= reach*reach {
 		return strconv.FormatFloat(v, 'g', 4, 64)
 	}
 	r := math.Round(v*1000) / 1000
