@@ -81,10 +81,7 @@ func (c *check) tabs(l *loop) {
 		k, _ := l.edge.nearest(t.At)
 		along := l.edge.all[k].headingAt(t.At)
 		out := along.Left().Mul(-1) // edges run counter-clockwise
-		load := 0
-		if len(l.runs) > 0 {
-			load = c.runs[l.runs[0]].load
-		}
+		load := c.runs[l.runs[0]].load
 		far := tabReach * l.Kerf
 		least, line := math.Inf(1), 0
 		see := func(q geom.Point, half float64) bool {
@@ -103,14 +100,14 @@ func (c *check) tabs(l *loop) {
 		box := geom.Box{Min: t.At, Max: t.At}.Grow(math.Hypot(t.Width/2, far) + c.loads[load].wide)
 		c.kerfs.tree.each(box, func(x int) bool {
 			r := &c.runs[c.kerfs.owner[x]]
-			if r.load != load || r.path == nil {
+			if r.load != load {
 				return true
 			}
 			p := c.kerfs.all[x]
 			n := max(1, int(math.Ceil(p.length()/(l.Kerf/tabSteps))))
 			for i := range n + 1 {
 				if see(p.at(float64(i)/float64(n)), c.half(r)) {
-					line = r.first
+					line = r.now(r.first)
 				}
 			}
 			return true
@@ -133,16 +130,12 @@ func (m *metal) splits(r *run, tol float64) (found *loop) {
 		if !l.Split || l.wasSplit || len(l.runs) > 0 || !l.holds(r.pierce) || !l.box.Encloses(r.box) {
 			return true
 		}
-		lap := 0.0
-		for k := range l.edge.all {
-			lap += l.edge.all[k].length()
-		}
 		for k := range r.path { // along the edge: a cut that was lost
 			if _, d := l.edge.nearest(r.path[k].mid()); math.Abs(d-l.half()) <= tol {
 				return true
 			}
 		}
-		if r.length < lap/2 && (found == nil || lap < found.edgeLength()) {
+		if lap := l.edgeLength(); r.length < lap/2 && (found == nil || lap < found.edgeLength()) {
 			found = l
 		}
 		return true

@@ -63,9 +63,10 @@ func (c *check) feeds(r *run, l *loop) {
 	for k := range r.path {
 		p := &r.path[k]
 		is := func(feed float64) bool { return math.Abs(p.feed-feed) <= within }
-		want, where := l.Feed, ""
+		want, where, good := l.Feed, "", false
 		if l.LeadFeed > 0 && k < r.from && r.split == nil { // a cut across a slug is neither a lead nor an edge
-			want, where = l.leadFeed(), " on the lead-in"
+			want, where = l.LeadFeed, " on the lead-in"
+			good = is(l.Feed) && l.inLoop(&p.piece, c.tol) && c.goesOn(r) // taken up in the middle of a loop
 		}
 		// Where a lead meets the cut along it, in short chords, its last piece
 		// counts as cut.
@@ -75,10 +76,7 @@ func (c *check) feeds(r *run, l *loop) {
 				want, where = l.Corner.Feed, " beside a sharp corner"
 			}
 		}
-		good := is(want) || lead
-		if !good && k < r.from && l.inLoop(&p.piece, c.tol) && c.goesOn(r) { // taken up in the middle of a loop
-			good = is(l.Feed)
-		}
+		good = good || is(want) || lead
 		if !good && where == "" && l.Corner.Feed > 0 {
 			good = is(l.Corner.Feed) && l.besideCorner(&p.piece, c.tol)
 		}
@@ -185,7 +183,7 @@ func (c *check) roomForLoop(r *run, l *loop, q tip) bool {
 	m := &c.loads[r.load]
 	m.edges.tree.each(box, func(x int) bool {
 		p := &m.edges.all[x]
-		if own := p.a == in.a && p.b == in.b || p.a == out.a && p.b == out.b; !own {
+		if own := *p == *in || *p == *out; !own {
 			free = !near(p)
 		}
 		return free

@@ -98,7 +98,7 @@ func (c *check) trueFeed(r *run, s *feedSteps) {
 		}
 	}
 	s.sweep(a)
-	r.time, r.slow = s.times(a), s.slow(c.in.HoldBelow > 0)
+	r.time, r.slow = s.times(), s.slow()
 }
 
 // legs cuts the path at its corners and where the torch stands still.
@@ -185,7 +185,7 @@ func (s *feedSteps) cornerRadius(i int, t, deviation float64) float64 {
 	case one.turn == 0:
 	case at == 1 && g[0].turn > 0 && 2*one.length < other.length:
 		r = max(r, cornerRadius(g[0].turn+t, g[0].length+one.length, other.length, deviation))
-	case len(g) > at+2 && other.turn > 0 && 2*other.length < one.length:
+	case other.turn > 0 && 2*other.length < one.length:
 		r = max(r, cornerRadius(t+other.turn, one.length, other.length+g[at+2].length, deviation))
 	}
 	return r
@@ -236,28 +236,22 @@ func (s *feedSteps) sweep(a float64) {
 	}
 }
 
-// times adds up way over mean speed, s.
-func (s *feedSteps) times(a float64) float64 {
+// times adds up way over mean speed, s. No step is more than a quarter of a
+// piece, so that none runs from rest to rest.
+func (s *feedSteps) times() float64 {
 	sum, from := 0.0, math.Sqrt(s.at[0])
 	for i, way := range s.way {
 		to := math.Sqrt(s.at[i+1])
-		switch {
-		case way == 0:
-		case from+to > 0:
+		if from+to > 0 { // not where a feed is so low that its square is 0
 			sum += 2 * way / (from + to)
-		default: // from rest to rest in one step
-			sum += 2 * math.Sqrt(way/a)
 		}
 		from = to
 	}
 	return sum
 }
 
-// slow returns the stretches under the goal.
-func (s *feedSteps) slow(wanted bool) []Span {
-	if !wanted {
-		return nil
-	}
+// slow returns the stretches under the goal; there are none under 0.
+func (s *feedSteps) slow() []Span {
 	var out []Span
 	at := 0.0
 	for i, way := range s.way {
