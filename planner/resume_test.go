@@ -403,3 +403,35 @@ func TestTakenUpCutsKeepTheirCare(t *testing.T) {
 		}
 	}
 }
+
+// Of parts close together, a stretch of an outline between tabs is taken up
+// from where its own lead ended: the lead to there comes from no side on which
+// it would cut the edge the wrong way.
+func TestStretchBetweenTabsIsTakenUpTheRightWay(t *testing.T) {
+	proved := 0
+	for _, h := range []float64{33, 41.5} {
+		j := gateJob()
+		j.Stock.Width, j.Stock.Height, j.Stock.Thickness = 900, 600, 1
+		j.Process.Kerf, j.Drawings[0].Quantity, j.Layout.Gap = 2.04, 2, 6
+		j.Rules.TabUnder, j.Rules.TabCount, j.Rules.SmallFirst, j.Rules.ProbeReuse = 2000, 4, 80, 60
+		l := loops(geom.Polygon(geom.Pt(0, 0), geom.Pt(30, 0), geom.Pt(30, h/2), geom.Pt(15, h/2), geom.Pt(15, h), geom.Pt(0, h)))
+		whole := mustPlan(t, j, l)
+		for _, c := range whole.Cuts {
+			for seg := range c.Path.NumSegs() {
+				q := c.Path.Seg(seg).A
+				p, faults := planner.Resume(context.Background(), j, l, planner.From{At: &q})
+				for _, f := range faults.At(2) {
+					if f.Code != "resume" && f.Code != "resume-touch-off" && f.Code != "resume-no-metal" {
+						t.Errorf("%s at %v: %v", c.Label, q, f)
+					}
+				}
+				if p != nil && !faults.Bad() {
+					proved++
+				}
+			}
+		}
+	}
+	if proved < 50 {
+		t.Error(proved, "proved")
+	}
+}

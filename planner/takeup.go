@@ -112,7 +112,7 @@ func (s shop) takeUp(p *Program, pl place, faults *fault.List) (Cut, bool) {
 				short = &n
 			}
 		}
-		if l, ok := s.straight(st, q, solid); ok && !spoils(l) {
+		if l, ok := s.straight(st, q, pointAt(c.Path, from+s.kerf), solid); ok && !spoils(l) {
 			return s.goOn(st, c, l, from), true
 		}
 		if from == in {
@@ -180,15 +180,17 @@ func whereOf(c Cut) fault.Where {
 }
 
 // straight looks for a straight way to a place on the old kerf from any
-// direction, out of scrap that is still solid almost all the way.
-func (s shop) straight(st *setup, q geom.Point, solid fresh) (lead.Lead, bool) {
+// direction, out of scrap that is still solid almost all the way. From where
+// the cut goes on to, ahead, it does not come: it would cut there the wrong way.
+func (s shop) straight(st *setup, q, ahead geom.Point, solid fresh) (lead.Lead, bool) {
 	seg, t, _, _ := st.spec.Path.Nearest(q)
-	const turns = 32
+	const turns, leastTurn = 32, 0.35 // rad: 0.06 mm on, such a lead is 0.02 mm off the way
+	on := ahead.Sub(q).Unit()
 	for r := keepOff * s.kerf; r <= 2*st.spec.Longest; r += s.kerf / 2 {
 		for i := range turns {
 			from := geom.Polar(q, r, 2*math.Pi*float64(i)/turns)
 			l := lead.Lead{Seg: seg, T: t, In: []geom.Seg{geom.Line(from, q)}, Pierce: from, Clear: solid.Dist(from)}
-			if l.Clear < s.need || !solid.Scrap(from) {
+			if l.Clear < s.need || !solid.Scrap(from) || from.Sub(q).Unit().Dot(on) > math.Cos(leastTurn) {
 				continue
 			}
 			whole := true
