@@ -122,16 +122,16 @@ func (c *check) tabs(l *loop) {
 // fiftieth of its width, which miss a bulge by 1e-4 of it.
 const tabSteps = 50
 
-// splits finds the feature whose slug a run cuts across: it lies in it, is far
-// shorter than its edge, and comes before its edge is cut.
+// splits finds the feature whose slug a run cuts across: it lies in it, along
+// no edge, is far shorter than its edge, and comes before its edge is cut.
 func (m *metal) splits(r *run, tol float64) (found *loop) {
 	m.boxes.each(geom.Box{Min: r.pierce, Max: r.pierce}, func(i int) bool {
 		l := m.loops[i]
 		if !l.Split || l.wasSplit || len(l.runs) > 0 || !l.holds(r.pierce) || !l.box.Encloses(r.box) {
 			return true
 		}
-		for k := range r.path { // along the edge: a cut that was lost
-			if _, d := l.edge.nearest(r.path[k].mid()); math.Abs(d-l.half()) <= tol {
+		for k := range r.path { // along an edge: a cut that was lost, or that of a part in the slug
+			if x, d := m.edges.nearest(r.path[k].mid(), m.wide); x >= 0 && math.Abs(d-m.loops[m.edges.owner[x]].half()) <= tol {
 				return true
 			}
 		}
