@@ -140,10 +140,8 @@ func endsOfLong(all []stroke) (a, b geom.Point, r float64, ok bool) {
 	apart := 0.0
 	var ends []stroke
 	for _, s := range all {
-		if s.isRound() {
+		if s.isRound() { // where the slot is stretched none is
 			ends = append(ends, s)
-		} else if s.bent {
-			return a, b, r, false
 		}
 	}
 	for _, s := range ends {
