@@ -41,11 +41,7 @@ func (c *check) notCut(l *loop) {
 	if l.Rule == "mark" || l.Pop {
 		what = "is not marked"
 	}
-	end := c.w.end
-	if end == 0 {
-		end = len(c.w.text)
-	}
-	c.find(end, l.ID, "not-cut", "Plan the job again; the program may be cut short.", "%s: the program ends without it", what).on(l.edge.all[0].a)
+	c.find(c.w.end, l.ID, "not-cut", "Plan the job again; the program may be cut short.", "%s: the program ends without it", what).on(l.edge.all[0].a)
 	if !l.edgeOf || l.Pop {
 		return
 	}

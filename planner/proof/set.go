@@ -33,16 +33,12 @@ func (c *check) readOne(k int, text []byte, d rs274.Dialect) {
 	}
 	if w.end == 0 {
 		w.finish(len(w.text))
-	}
-	if k > 0 && w.end == 0 {
 		w.end = len(w.text)
 	}
 	w.travel()
 	c.fits(w, len(text))
 	c.decimals(w)
-	if c.in.Dry {
-		w.dropTrace(c.tol)
-	}
+	w.dropTrace(c.tol)
 	n := 1 + len(c.in.Then)
 	if n > 1 && !c.cutShort {
 		c.saysItsPlace(w, k, n)
@@ -53,9 +49,7 @@ func (c *check) readOne(k int, text []byte, d rs274.Dialect) {
 	} else {
 		p.base = len(c.w.text)
 		for i := told; i < len(c.found); i++ {
-			if c.found[i].Line > 0 {
-				c.found[i].Line += p.base
-			}
+			c.found[i].Line = p.base + max(1, c.found[i].Line) // an empty text has no line of its own
 		}
 		p.from = len(c.w.runs)
 		w.behind(c.w)
@@ -68,7 +62,7 @@ func (c *check) readOne(k int, text []byte, d rs274.Dialect) {
 	p.to, p.corners, p.touched = len(c.w.runs), w.corners, len(w.touches) > 0
 	p.end = w.end
 	if w.held {
-		p.held = max(w.heldLine, p.base+1)
+		p.held = w.heldLine
 	}
 	c.programs = append(c.programs, p)
 }
@@ -109,20 +103,16 @@ func (w *walker) behind(all *walker) {
 // programOf says in which program a line stands; what no line has belongs to
 // the first.
 func (c *check) programOf(line int) int {
-	for k := len(c.programs) - 1; k > 0; k-- {
-		if line > c.programs[k].base {
-			return k
-		}
+	k := len(c.programs) - 1
+	for k > 0 && line <= c.programs[k].base {
+		k--
 	}
-	return 0
+	return k
 }
 
 // local is a line as its own program counts it.
 func (c *check) local(line int) int {
-	if k := c.programOf(line); k > 0 {
-		return line - c.programs[k].base
-	}
-	return line
+	return line - c.programs[c.programOf(line)].base
 }
 
 // saysItsPlace asks a program of a set to say in its head which of how many it
@@ -130,10 +120,7 @@ func (c *check) local(line int) int {
 // from taking one of them for the whole.
 func (c *check) saysItsPlace(w *walker, k, n int) {
 	want := fmt.Sprintf("(PROGRAM %d OF %d", k+1, n)
-	for i, line := range w.text {
-		if i > headLines {
-			break
-		}
+	for i, line := range w.text[:min(headLines, len(w.text))] {
 		if plain := plainLine(line); strings.HasPrefix(plain, "(PROGRAM ") {
 			if rest, ok := strings.CutPrefix(plain, want); ok && (rest == ")" || strings.HasPrefix(rest, ":")) {
 				return

@@ -51,8 +51,8 @@ func longest(line []byte) (most int) {
 			digits = 0
 		case b >= '0' && b <= '9':
 			if digits >= 0 {
-				if digits++; digits > most && bytes.IndexByte([]byte("XYZIJxyzij"), word) >= 0 {
-					most = digits
+				if digits++; bytes.IndexByte([]byte("XYZIJxyzij"), word) >= 0 {
+					most = max(most, digits)
 				}
 			}
 		case b >= 'A' && b <= 'Z' || b >= 'a' && b <= 'z':
@@ -74,7 +74,7 @@ func (w *walker) arc(m *rs274.Move) {
 		w.c.find(m.Line, "", "arc-taken", "Write it as lines.", "an arc of %s radius, the controller takes up to %s", mm(r), mm(t.MaxRadius))
 	case t.MinRadius > 0 && r < t.MinRadius-off:
 		w.c.find(m.Line, "", "arc-taken", "Write it as lines.", "an arc of %s radius, the controller takes %s and more", mm(r), mm(t.MinRadius))
-	case t.MaxSweep > 0 && math.Abs(m.Sweep) > t.MaxSweep+off/max(r, geom.Fit)+geom.Angle:
+	case t.MaxSweep > 0 && math.Abs(m.Sweep) > t.MaxSweep+off/max(r, geom.Fit):
 		w.c.find(m.Line, "", "arc-taken", "Write it in pieces.", "an arc of %s degrees, the controller takes up to %s", bare(math.Abs(m.Sweep)*180/math.Pi), bare(t.MaxSweep*180/math.Pi))
 	}
 }
