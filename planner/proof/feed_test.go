@@ -146,3 +146,47 @@ func TestTimesAreUnknownWithoutTheMachinesAcceleration(t *testing.T) {
 		t.Errorf("%g s, slow over %v", c.Time, c.Slow)
 	}
 }
+
+func TestVeryLowFeedsHaveATime(t *testing.T) {
+	// 0.2 mm/s is reached in 2e-5 mm.
+	if got, want := burn(t, 1000, 0.05, 0.85, "G1 X0.02 F12").Time, ramp(0.02, 0, 0.2, 0, 1000); math.Abs(got/want-1) > 0.005 {
+		t.Errorf("%.5f s, by hand %.5f s", got, want)
+	}
+	// The square of this one is 0.
+	if got := burn(t, 1000, 0.05, 0.85, "G1 X40 F0."+strings.Repeat("0", 170)+"1").Time; math.IsInf(got, 0) || math.IsNaN(got) {
+		t.Errorf("%g s", got)
+	}
+}
+
+// With a low acceleration the limit shows to a hundredth: 0.85, and a hundredth
+// of it less, of 50 mm/s.
+func TestSlowIsAHundredthUnderTheLimit(t *testing.T) {
+	const k = 0.85 * 0.99
+	got := burn(t, 200, 0.05, 0.85, "G1 X100 F3000").Slow
+	if want := k * k * 50 * 50 / 400; len(got) != 2 || math.Abs(got[0].To-want) > 0.05 || math.Abs(100-got[1].From-want) > 0.05 {
+		t.Errorf("slow over %v, by hand %g mm at either end", got, want)
+	}
+	if got := burn(t, 200, 0.05, 0, "G1 X100 F3000"); got.Slow != nil {
+		t.Errorf("slow over %v, though nothing is asked", got.Slow)
+	}
+}
+
+// Beside a corner that the job slows, the torch is slow for the feed of the
+// cut, not only for that of its own line: 6 mm before the join and 6 behind it.
+func TestLowFeedBesideACornerIsSlow(t *testing.T) {
+	in := plainPlate(textOf(careful(full, 0, low)), 0, low, 0)
+	in.Machine.AccelXY, in.Machine.CornerDeviation, in.HoldBelow = 1000, 0.05, 0.85
+	join := kerf / 2 * math.Pi / 2
+	at := math.Hypot(5, 5) + 50 // lead, half of the lower side
+	for _, side := range []float64{60, 100, 60, 50} {
+		held := false
+		c := proof.Prove(in).Cuts[0]
+		for _, s := range c.Slow {
+			held = held || s.From <= at-6 && s.From > at-7.5 && s.To >= at+join+6 && s.To < at+join+7.5
+		}
+		if !held {
+			t.Errorf("slow over %v, not from %g to %g mm", c.Slow, at-6, at+join+6)
+		}
+		at += join + side
+	}
+}
