@@ -47,7 +47,8 @@ type feedSteps struct {
 type leg struct {
 	from, to int        // pieces
 	length   float64    // mm
-	turn     float64    // rad, at its end, between two lines up to smoothTurn; else 0
+	corner   float64    // rad, the turn at its end
+	turn     float64    // that between two lines, up to smoothTurn; else 0
 	joint    float64    // speed allowed at its end, squared
 	bends    [2]float64 // 1/mm, curvature of its halves where lines stand for a curve
 }
@@ -106,45 +107,43 @@ func (c *check) legs(r *run, s *feedSteps, a float64) {
 	s.legs = s.legs[:0]
 	rounding := 4 * c.rounding()
 	g := leg{}
+	var ref *piece // says best which way the leg goes on at its end
 	for k := range r.path {
 		p := &r.path[k].piece
+		if ref == nil || p.arc() || p.length() > ref.length() {
+			ref = p
+		}
 		g.length += p.length()
 		g.to = k + 1
 		if g.to < len(r.path) {
 			q := &r.path[g.to]
-			t := turnOf(p, &q.piece)
+			g.corner = turnOf(ref, &q.piece)
 			// Less than the text can say is no corner.
-			if !q.rest && (t < geom.Angle || t < 1 && t*min(p.length(), q.length()) < rounding) {
+			if !q.rest && (g.corner < geom.Angle || g.corner < 1 && g.corner*min(ref.length(), q.length()) < rounding) {
 				continue
+			}
+			if !q.rest && !ref.arc() && !q.arc() && g.corner <= smoothTurn {
+				g.turn = g.corner
 			}
 		}
 		s.legs = append(s.legs, g)
-		g = leg{from: k + 1}
-	}
-	for i := range s.legs[:max(0, len(s.legs)-1)] {
-		g := &s.legs[i]
-		p, q := &r.path[g.to-1].piece, &r.path[g.to]
-		if t := turnOf(p, &q.piece); !q.rest && !p.arc() && !q.arc() && t <= smoothTurn {
-			g.turn = t
-		}
+		g, ref = leg{from: k + 1}, nil
 	}
 	for i := range s.legs {
 		g := &s.legs[i]
 		if i+1 == len(s.legs) || r.path[g.to].rest {
 			continue // it stands still
 		}
-		p, q := &r.path[g.to-1].piece, &r.path[g.to]
 		d := c.in.Machine.CornerDeviation
-		if q.exact {
+		if r.path[g.to].exact {
 			d = 0
 		}
-		t := turnOf(p, &q.piece)
-		g.joint = a * s.cornerRadius(i, t, d)
+		g.joint = a * s.cornerRadius(i, g.corner, d)
 		if g.turn > 0 {
 			// The turn lies half on each line; all of it on the shorter of two
 			// unlike ones, since the longer is no part of the curve.
 			next := &s.legs[i+1]
-			bend := 1 / s.cornerRadius(i, t, math.Inf(1))
+			bend := 1 / s.cornerRadius(i, g.corner, math.Inf(1))
 			switch {
 			case g.length > 2*next.length:
 				next.bends[0] = 2 * bend

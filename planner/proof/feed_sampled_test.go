@@ -215,3 +215,31 @@ func TestTrueFeedIsTheMachinesAtMost(t *testing.T) {
 		t.Errorf("%.5f s, by hand %.5f s", r.Time, want)
 	}
 }
+
+// Nor does a step as short as the text can say take a corner away, nor a curve
+// in such steps the curve.
+func TestTinyStepsHideNoCorner(t *testing.T) {
+	want := burn(t, 1000, 0.05, 0.85, "G1 X40 F3000", "G1 Y40")
+	for _, corner := range [][]string{
+		{"G1 X40.0001 Y0.0001"}, {"G1 X40.0001", "G1 X40.0001 Y0.0001"}, {"G1 X40.0002 Y0.0001", "G1 X40.0003 Y0.0002"},
+	} {
+		c := burn(t, 1000, 0.05, 0.85, append(append([]string{"G1 X40 F3000"}, corner...), "G1 Y40")...)
+		if math.Abs(c.Time/want.Time-1) > 0.001 || len(c.Slow) != 3 {
+			t.Errorf("%s: %.5f s, slow over %v, without them %.5f s over %v", corner, c.Time, c.Slow, want.Time, want.Slow)
+		}
+	}
+	for _, r := range []float64{1, 4} {
+		arc := burn(t, 800, 0.05, 0.85, fmt.Sprintf("G3 X0 Y0 I%.4f J0 F8000", r)).Time
+		for _, chord := range []float64{0.05, 0.02, 0.01, 0.005} {
+			var moves []string
+			n := int(2 * math.Pi * r / chord)
+			for i := 1; i <= n; i++ {
+				q := geom.Polar(geom.Pt(r, 0), r, math.Pi+2*math.Pi*float64(i)/float64(n))
+				moves = append(moves, fmt.Sprintf("G1 X%.4f Y%.4f F8000", q.X, q.Y))
+			}
+			if lines := burn(t, 800, 0.05, 0.85, moves...).Time; lines < 0.99*arc {
+				t.Errorf("radius %g in steps of %g: %.4f s, the circle takes %.4f s", r, chord, lines, arc)
+			}
+		}
+	}
+}
