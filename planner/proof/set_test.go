@@ -174,6 +174,12 @@ func TestFindingAtTheEndOfAProgramIsOfThatProgram(t *testing.T) {
 		if !foundIn(r, "lit-end", "", k+1, len(x.lines)) {
 			t.Error(show(r))
 		}
+		x.lines = x.lines[:len(x.lines)-1] // its end is missing: it is judged by its last line
+		r = proof.Prove(inSet(input(nil), set))
+		if !foundIn(r, "lit-end", "", k+1, len(x.lines)) || !foundIn(r, "no-end", "", k+1, len(x.lines)) {
+			t.Error(show(r))
+		}
+		x.lines = append(x.lines, "M30")
 		x.insert(0, "%") // a text between percent lines needs no other end
 		x.lines[len(x.lines)-1] = "%"
 		r = proof.Prove(inSet(input(nil), set))
@@ -189,6 +195,10 @@ func TestFindingAtTheEndOfAProgramIsOfThatProgram(t *testing.T) {
 	}
 	last[2].insert(0, "%")
 	last[2].lines[len(last[2].lines)-1] = "%"
+	if r := proof.Prove(inSet(input(nil), last)); !foundIn(r, "not-cut", "is not cut", 3, len(last[2].lines)) {
+		t.Error(show(r))
+	}
+	last[2].lines = last[2].lines[:len(last[2].lines)-1]
 	if r := proof.Prove(inSet(input(nil), last)); !foundIn(r, "not-cut", "is not cut", 3, len(last[2].lines)) {
 		t.Error(show(r))
 	}
