@@ -93,15 +93,9 @@ func (c *check) touchesMetal(t *touch) {
 		load, half = c.runs[t.after].load, c.half(&c.runs[t.after])
 	} else if n := len(c.runs); n > 0 {
 		load, half = c.runs[n-1].load, c.half(&c.runs[n-1])
-		if c.runs[n-1].earlier && c.done(&c.loads[load]) { // a dry run of nothing but pops, on the next load
-			load++
-		}
 	}
 	if !c.onStock(t.at) {
 		c.find(t.line, "", "touch-off-void", "Touch off on the plate.", "touches off at (%s, %s), off the stock", bare(t.at.X), bare(t.at.Y)).on(t.at)
-		return
-	}
-	if load >= len(c.loads) {
 		return
 	}
 	if o := c.over(t.at, t.after, load, half); o != nil {
