@@ -9,6 +9,17 @@ import (
 	"example.org/kerfwright/planner/geom"
 )
 
+// A way along the very edge of a part passes over none of it.
+func TestWayAlongAnEdgeCrossesNothing(t *testing.T) {
+	box := geom.Polygon(geom.Pt(0, 0), geom.Pt(64, 0), geom.Pt(64, 64), geom.Pt(0, 64))
+	l := &loop{Feature: &Feature{}, edge: newPieces(piecesOf(box)), box: box.Box(), closed: true, outer: true}
+	for _, way := range []piece{{a: geom.Pt(0, 0), b: geom.Pt(64, 0)}, {a: geom.Pt(0, 64), b: geom.Pt(0, 0)}, {a: geom.Pt(-10, 0), b: geom.Pt(80, 0)}} {
+		if l.crosses(&way) {
+			t.Errorf("%v", way)
+		}
+	}
+}
+
 // A way crosses what is loose where any place of it lies deep enough: for the
 // slug of a round hole deeper than the kerf, for a round part at all. How deep a
 // place lies in a circle is its radius less the way to its middle.

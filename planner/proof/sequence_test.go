@@ -62,7 +62,8 @@ func TestTouchOffBesideAKerfIsOnMetal(t *testing.T) {
 		in.Machine.ProbeReuse = 500
 		x := &text{good().lines}
 		i := x.find("p1.h2", "G38.2", 0)
-		x.insert(i, fmt.Sprintf("G0 X%.4f Y60", h1.X+9.25+beside), "G38.2 Z-15 F500", "G92 Z-1.2", "G0 Z25", "G0 X220 Y60")
+		at := geom.Polar(h1, 9.25+beside, 0.8)
+		x.insert(i, fmt.Sprintf("G0 X%.4f Y%.4f", at.X, at.Y), "G38.2 Z-15 F500", "G92 Z-1.2", "G0 Z25", "G0 X220 Y60")
 		x.drop("p1.h2", "G38.2", 1)
 		x.drop("p1.h2", "G92", 1)
 		in.Text = x.bytes()
