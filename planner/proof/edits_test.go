@@ -241,3 +241,193 @@ func TestTextsAreHeldToWhereTheirPartTookThem(t *testing.T) {
 		wantCodes(t, proof.Prove(in), "edit-apart")
 	}
 }
+
+// placedInput is the edited plate where place lays it, its outline first: m is
+// what the edits make of its edges.
+func placedInput(place geom.Move, m func(id string, p geom.Path) geom.Path, c geom.Point, edits ...proof.Edit) proof.Input {
+	drawn := drawnPlate()
+	fs := drawn[0].Features
+	slices.Reverse(fs)
+	var wanted []proof.Feature
+	for _, f := range fs {
+		kind, rule := "hole", "leave"
+		if f.Outline {
+			kind = "outline"
+		}
+		if f.ID == "p1.h1" {
+			rule = "inside"
+		}
+		x := feature(f.ID, kind, rule, place.Path(m(f.ID, f.Loop)))
+		x.Of = f.ID
+		wanted = append(wanted, x)
+	}
+	in := single(program(hole("p1.h1", place.Apply(c), 20, full, false)), wanted...)
+	in.Parts[0].Of, in.Parts[0].Place = "p1", place
+	in.Drawn, in.Edits = drawn, edits
+	return in
+}
+
+// moves shifts one feature and leaves the others.
+func moves(id string, by geom.Point) func(string, geom.Path) geom.Path {
+	return func(of string, p geom.Path) geom.Path {
+		if of == id {
+			return geom.Move{Shift: by}.Path(p)
+		}
+		return p
+	}
+}
+
+// A copy may lie turned over, and turned.
+func TestEditedPartIsProvedHoweverItLies(t *testing.T) {
+	by := geom.Pt(4, -3)
+	for _, place := range []geom.Move{{Shift: geom.Pt(60, 80)}, {Angle: 0.4, Shift: geom.Pt(90, 60)}, {Mirror: true, Shift: geom.Pt(180, 60)}, {Mirror: true, Angle: 0.4, Shift: geom.Pt(190, 80)}} {
+		c := geom.Pt(drawnX, drawnY).Add(by)
+		edit := proof.Edit{Do: "move", On: "p1.h1", X: by.X, Y: by.Y}
+		wantGood(t, placedInput(place, moves("p1.h1", by), c, edit))
+		other := place
+		other.Mirror = !other.Mirror
+		in := placedInput(place, moves("p1.h1", by), c, edit)
+		in.Parts[0].Place = other
+		wantCodes(t, proof.Prove(in), "edit-apart")
+	}
+}
+
+// The edge of a blank is that of the edits, not the one that is handed over.
+func TestEditedBlankHasTheEdgeOfTheEdits(t *testing.T) {
+	place := geom.Move{Shift: geom.Pt(layX, layY)}
+	onBlank := func(x float64, given geom.Path) proof.Input {
+		by := geom.Pt(x, 0)
+		in := placedInput(place, moves("p1.h1", by), geom.Pt(drawnX+x, drawnY), proof.Edit{Do: "move", On: "p1.h1", X: x})
+		in.Parts[0].Features[0].Rule = "locate"
+		in.Stock.Blank, in.Stock.Shapes = true, []geom.Path{place.Path(given)}
+		return in
+	}
+	right := rounded(geom.Pt(0, 0), geom.Pt(100, 60), 0)
+	large, small := rounded(geom.Pt(-20, -20), geom.Pt(140, 80), 0), rounded(geom.Pt(10, 0), geom.Pt(40, 20), 0)
+	for _, given := range []geom.Path{right, large, small} {
+		wantGood(t, onBlank(5, given))
+		wantCodes(t, proof.Prove(onBlank(65, given)), "off-plate")
+	}
+	for _, blank := range []int{-1, 1} { // of no shape: any will do
+		in := onBlank(5, right)
+		in.Parts[0].Blank = blank
+		wantGood(t, in)
+	}
+}
+
+// What is handed over may lie beside what the edits make by the tolerance; the
+// program is held to what they make, not to that.
+func TestProgramIsHeldToTheEditsThemselves(t *testing.T) {
+	place := geom.Move{Shift: geom.Pt(layX, layY)}
+	by := geom.Pt(5, 0)
+	for beside, ok := range map[float64]bool{0: true, 0.015: true, 0.03: false} {
+		in := placedInput(place, moves("p1.h1", by.Add(geom.Pt(0.015, 0))), geom.Pt(drawnX+5+beside, drawnY), proof.Edit{Do: "move", On: "p1.h1", X: 5})
+		if r := proof.Prove(in); r.OK != ok || !ok && !slices.Contains(codes(r), "gouge") {
+			t.Errorf("hole %g beside: %s", beside, show(r))
+		}
+		// A text that is marked on the plate, turned half a turn about 50, 30.
+		said := geom.Path{V: []geom.Vertex{{P: geom.Pt(20, 45)}, {P: geom.Pt(30, 45)}}}
+		line := geom.Path{V: []geom.Vertex{{P: geom.Pt(80, 15.015)}, {P: geom.Pt(70, 15.015)}}}
+		y := 15 + beside
+		cut := cutting{"t1.m1", place.Apply(geom.Pt(80, y)), []step{{to: place.Apply(geom.Pt(70, y))}}, full, false}
+		in = single(program(cut), feature("t1.m1", "mark", "mark", place.Path(line)))
+		in.Parts[0].Place = place
+		in.Parts[0].Ride = &proof.Ride{On: "p1", Middle: geom.Pt(25, 47), Said: []geom.Path{said}}
+		in.Drawn, in.Edits = drawnPlate(), []proof.Edit{{Do: "turn", On: "p1", Angle: math.Pi}}
+		if r := proof.Prove(in); r.OK != ok || !ok && !slices.Contains(codes(r), "uncut") {
+			t.Errorf("text %g beside: %s", beside, show(r))
+		}
+	}
+}
+
+// A part turns about the middle of its outline, whatever sticks out of it and
+// however its features are ordered; without an outline about that of all.
+func TestPartsTurnAboutTheMiddleOfTheirOutline(t *testing.T) {
+	outline := proof.DrawnFeature{ID: "p1.outline", Outline: true, Loop: geom.Polygon(geom.Pt(0, 0), geom.Pt(100, 0), geom.Pt(100, 60), geom.Pt(0, 60))}
+	round := proof.DrawnFeature{ID: "p1.h1", Loop: geom.Circle(geom.Pt(30, 20), 10)}
+	mark := proof.DrawnFeature{ID: "p1.m1", Loop: geom.Path{V: []geom.Vertex{{P: geom.Pt(10, -40)}, {P: geom.Pt(160, 60), Bulge: 0.3}, {P: geom.Pt(150, 10)}}}}
+	inner := proof.DrawnFeature{ID: "p1.m1", Loop: geom.Path{V: []geom.Vertex{{P: geom.Pt(0, 60)}, {P: geom.Pt(100, 0)}}}}
+	for name, fs := range map[string][]proof.DrawnFeature{
+		"outline first": {outline, round, mark}, "outline last": {mark, round, outline}, "between": {round, outline, mark}, "no outline": {round, inner}, "no outline, the line first": {inner, round},
+	} {
+		in := input(program())
+		m := reshaped(func(p geom.Point) geom.Point { return geom.Pt(50-(p.Y-30), 30+(p.X-50)) }, false)
+		var wanted []proof.Feature
+		for _, f := range fs {
+			x := feature(f.ID, "hole", "leave", m(f.Loop))
+			x.Of = f.ID
+			wanted = append(wanted, x)
+		}
+		in.Parts = []proof.Part{{Label: "p1", Of: "p1", Features: wanted}}
+		in.Drawn, in.Edits = []proof.DrawnPart{{ID: "p1", Features: fs}}, []proof.Edit{{Do: "turn", On: "p1", Angle: math.Pi / 2}}
+		if r := proof.Prove(in); !r.OK {
+			t.Errorf("%s: %s", name, show(r))
+		}
+	}
+}
+
+// A round hole that is added lies where it is said and is as wide; an edit that
+// cannot be made is named by its number.
+func TestAddedHolesAndTheNumbersOfEdits(t *testing.T) {
+	add := proof.Edit{Do: "add", On: "p1.a1", X: 20, Y: 48, Diameter: 8}
+	for _, c := range []struct {
+		x, y, r float64
+		ok      bool
+	}{{20, 48, 4, true}, {20, 48, 4.03, false}, {20, 48, 16, false}, {20.03, 48, 4, false}} {
+		in := editedInput(geom.Pt(drawnX, drawnY), 20, asIs, add)
+		x := feature("p1.a1", "hole", "leave", geom.Circle(geom.Pt(layX+c.x, layY+c.y), c.r))
+		x.Of = "p1.a1"
+		in.Parts[0].Features = append(in.Parts[0].Features, x)
+		if r := proof.Prove(in); r.OK != c.ok || !c.ok && !slices.Contains(codes(r), "edit-apart") {
+			t.Errorf("%+v: %s", c, show(r))
+		}
+	}
+	in := editedInput(geom.Pt(drawnX, drawnY), 20, asIs, proof.Edit{Do: "turn", On: "p1"}, proof.Edit{Do: "diameter", On: "p1.s1", Diameter: 3})
+	if r := proof.Prove(in); !found(r, "edit", "edit 2, diameter, cannot be made: it is no circle") {
+		t.Error(show(r))
+	}
+}
+
+// What lies in a cut-out of a part in a cut-out goes along with both, its texts
+// too; the edits of one part leave the texts of another alone.
+func TestEditsReachAllThatLiesOnAPart(t *testing.T) {
+	box := func(x, y, w, h float64) geom.Path { return rounded(geom.Pt(x, y), geom.Pt(x+w, y+h), 0) }
+	drawn := []proof.DrawnPart{
+		{ID: "p1", Features: []proof.DrawnFeature{{ID: "p1.c1", Loop: box(10, 10, 60, 40)}, {ID: "p1.outline", Outline: true, Loop: box(0, 0, 100, 60)}}},
+		{ID: "p2", In: "p1.c1", Features: []proof.DrawnFeature{{ID: "p2.c1", Loop: box(20, 15, 30, 20)}, {ID: "p2.outline", Outline: true, Loop: box(15, 12, 50, 30)}}},
+		{ID: "p3", In: "p2.c1", Features: []proof.DrawnFeature{{ID: "p3.outline", Outline: true, Loop: box(25, 20, 10, 5)}}},
+		{ID: "p4", Features: []proof.DrawnFeature{{ID: "p4.outline", Outline: true, Loop: box(200, 0, 10, 40)}}},
+	}
+	said := geom.Path{V: []geom.Vertex{{P: geom.Pt(26, 21)}, {P: geom.Pt(31, 22)}}}
+	quarter := func(about geom.Point) func(geom.Path) geom.Path {
+		return reshaped(func(p geom.Point) geom.Point {
+			return geom.Pt(about.X-(p.Y-about.Y), about.Y+(p.X-about.X))
+		}, false)
+	}
+	shift := func(x, y float64) func(geom.Path) geom.Path {
+		return reshaped(func(p geom.Point) geom.Point { return p.Add(geom.Pt(x, y)) }, false)
+	}
+	for _, c := range []struct {
+		name string
+		edit proof.Edit
+		m    func(geom.Path) geom.Path // of the innermost part and its text
+	}{
+		{"the outermost turned", proof.Edit{Do: "turn", On: "p1", Angle: math.Pi / 2}, quarter(geom.Pt(50, 30))},
+		{"the middle one turned", proof.Edit{Do: "turn", On: "p2", Angle: math.Pi / 2}, quarter(geom.Pt(40, 27))},
+		{"the innermost turned", proof.Edit{Do: "turn", On: "p3", Angle: math.Pi / 2}, quarter(geom.Pt(30, 22.5))},
+		{"another turned", proof.Edit{Do: "turn", On: "p4", Angle: math.Pi / 2}, asIs},
+		{"the outer cut-out moved", proof.Edit{Do: "move", On: "p1.c1", X: 3, Y: 2}, shift(3, 2)},
+		{"the inner cut-out moved", proof.Edit{Do: "move", On: "p2.c1", X: 3, Y: 2}, shift(3, 2)},
+		{"the middle one mirrored", proof.Edit{Do: "mirror", On: "p2"}, shift(20, 0)}, // the innermost middle from 30 to 50
+	} {
+		in := input(program())
+		inner := feature("p3.outline", "outline", "leave", c.m(drawn[2].Features[0].Loop))
+		inner.Of = "p3.outline"
+		in.Parts = []proof.Part{{Label: "p3", Of: "p3", Features: []proof.Feature{inner}}, {Label: "t1", Features: []proof.Feature{feature("t1.m1", "mark", "leave", c.m(said))},
+			Ride: &proof.Ride{On: "p3", Middle: geom.Pt(28, 22), Angle: 0.2, Said: []geom.Path{said}}}}
+		in.Drawn, in.Edits = drawn, []proof.Edit{c.edit}
+		if r := proof.Prove(in); !r.OK {
+			t.Errorf("%s: %s", c.name, show(r))
+		}
+	}
+}
