@@ -52,7 +52,7 @@ func (c *check) trims() {
 // partsInside asks that every part lies in the used piece.
 func (c *check) partsInside(m *metal, l *loop) {
 	for _, o := range m.loops {
-		if !o.edgeOf || o == l {
+		if !o.edgeOf {
 			continue
 		}
 		for k := range o.edge.all {
@@ -104,25 +104,25 @@ func (c *check) webs(i int, l *loop) {
 }
 
 // offPlate reports whether a stretch of the line, or its middle, lies off the
-// plate, where there is nothing to cut.
+// plate, where there is nothing to cut. Under a clamp, over a bad spot and at a
+// hole the line is asked for all the same: the plate may hang together there.
 func (c *check) offPlate(p *piece, m geom.Point) (all, middle bool) {
-	if middle = !c.onStock(m); !middle {
-		return false, false
-	}
 	near := math.Inf(1)
 	for _, s := range c.stock {
-		if s != nil {
-			_, d := s.edge.nearest(m)
-			near = min(near, d)
+		if s == nil || s.holds(m) {
+			return false, false
 		}
+		_, d := s.edge.nearest(m)
+		near = min(near, d)
 	}
-	return near > p.length()/2, true
+	middle = len(c.stock) > 0
+	return middle && near > p.length()/2, middle
 }
 
 // offEdges lists where height must be held on a trim since the plate's edge is
 // near: control that follows the arc voltage dives where the metal ends.
 func (c *check) offEdges(r *run, ds []demand) []demand {
-	if r.loop == nil || r.loop.Rule != "trim" || !(c.in.HoldNear > 0) {
+	if r.loop.Rule != "trim" || !(c.in.HoldNear > 0) {
 		return ds
 	}
 	for k := range r.path {
@@ -153,7 +153,7 @@ func (c *check) endsOff(r *run, shape *loop) {
 	if _, d := shape.edge.nearest(r.pierce); d < r.loop.Kerf && !r.loop.OnEdge && !lost {
 		c.find(r.first, "", "off-plate", "Pierce in the skeleton.", "pierces %s from the plate's edge, at least a kerf of %s", mm(d), mm(r.loop.Kerf)).on(r.pierce)
 	}
-	if c.in.Machine.Probes && !c.in.Dry && r.probe >= 0 {
+	if c.in.Machine.Probes && r.probe >= 0 { // -1 in a dry run
 		at := c.w.touches[r.probe].at
 		if _, d := shape.edge.nearest(at); d < r.loop.Kerf {
 			c.find(c.w.touches[r.probe].line, "", "touch-off-void", "Touch off on solid metal.", "touches off %s from the plate's edge, at least a kerf of %s", mm(d), mm(r.loop.Kerf)).on(at)
