@@ -74,17 +74,12 @@ func newTree(boxes []geom.Box) *tree {
 // each calls f with every item whose box shares a point with b, until f
 // returns false.
 func (t *tree) each(b geom.Box, f func(i int) bool) {
-	if len(t.order) > 0 {
-		t.walk(len(t.levels)-1, 0, b, f)
-	}
+	t.walk(len(t.levels)-1, 0, b, f)
 }
 
 func (t *tree) walk(level, from int, b geom.Box, f func(i int) bool) bool {
 	boxes := t.levels[level]
-	to := len(boxes)
-	if level < len(t.levels)-1 {
-		to = min(to, from+branch)
-	}
+	to := min(len(boxes), from+branch) // the top holds one at most
 	for i := from; i < to; i++ {
 		if !boxes[i].Overlaps(b) {
 			continue
@@ -104,18 +99,13 @@ func (t *tree) walk(level, from int, b geom.Box, f func(i int) bool) bool {
 // -1 otherwise. dist must not be under the distance to the item's box.
 func (t *tree) nearest(p geom.Point, limit float64, dist func(i int) float64) (i int, d float64) {
 	i, d = -1, limit
-	if len(t.order) > 0 {
-		t.closer(len(t.levels)-1, 0, p, &i, &d, dist)
-	}
+	t.closer(len(t.levels)-1, 0, p, &i, &d, dist)
 	return
 }
 
 func (t *tree) closer(level, from int, p geom.Point, best *int, d *float64, dist func(i int) float64) {
 	boxes := t.levels[level]
-	to := len(boxes)
-	if level < len(t.levels)-1 {
-		to = min(to, from+branch)
-	}
+	to := min(len(boxes), from+branch) // the top holds one at most
 	if level == 0 {
 		for i := from; i < to; i++ {
 			if boxDist2(&boxes[i], p) < *d**d {
