@@ -64,17 +64,16 @@ func (c *check) lends(l *loop, path []piece, of []int32) {
 // fallsFree asks of an outline that neighbours help to cut that its own runs
 // begin and end in another kerf beside it.
 func (c *check) fallsFree(l *loop) {
+	meets := bites * l.Kerf // from middle to middle of two kerfs
 	for _, i := range l.runs {
 		r := &c.runs[i]
-		if r.earlier {
-			r.alongEdge(l, l.half()+c.tol)
-		}
+		r.alongEdge(l, l.half()+c.tol)
 		if r.to == 0 {
 			continue
 		}
 		from := r.from
 		ends := [2]geom.Point{r.path[from].a, r.path[len(r.path)-1].b}
-		if ends[0].Dist(ends[1]) <= bites*2*l.half() { // closed by itself
+		if ends[0].Dist(ends[1]) <= meets { // closed by itself
 			continue
 		}
 		for n, q := range ends {
@@ -92,9 +91,9 @@ func (c *check) fallsFree(l *loop) {
 					see(o)
 				}
 			}
-			if d > bites*2*l.half() {
+			if d > meets {
 				word := [2]string{"begins", "ends"}[n]
-				c.find(r.now(r.first), l.ID, "held", "Plan the job again.", "the part stays joined to the metal beside it: its cut %s %s from the middle of the next kerf, the kerfs meet under %s", word, mm(d), mm(bites*2*l.half())).on(q)
+				c.find(r.now(r.first), l.ID, "held", "Plan the job again.", "the part stays joined to the metal beside it: its cut %s %s from the middle of the next kerf, the kerfs meet under %s", word, mm(d), mm(meets)).on(q)
 			}
 		}
 	}

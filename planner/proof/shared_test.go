@@ -175,3 +175,139 @@ func TestPartIsLooseWhenTheLastKerfRoundItIsCut(t *testing.T) {
 		})
 	}
 }
+
+// A cut that no feature wants, inside a part and out over its edge.
+func TestStrayCutAmongPartsThatShareIsFound(t *testing.T) {
+	stray := cutting{"", geom.Pt(160, 75), []step{{to: geom.Pt(160, 180)}}, full, false}
+	a, b := frame("a.outline", left1, left2, 0), chain()
+	for _, cuts := range [][]cutting{{stray, a, b}, {a, stray, b}, {a, b, stray}} {
+		wantCodes(t, proof.Prove(sharedInput(cuts...)), "stray-cut", "gouge")
+	}
+}
+
+// The kerf of another plate parts nothing.
+func TestNeighbourOfAnotherLoadCutsNoEdge(t *testing.T) {
+	w := &writer{k: 1, dec: 4}
+	w.header()
+	w.cut(frame("a.outline", left1, left2, 0))
+	w.put("M0")
+	w.cut(chain())
+	w.footer()
+	in := sharedInput()
+	in.Text = w.text()
+	wantGood(t, in)
+	in.Parts[1].Load = 1
+	r := proof.Prove(in)
+	wantCodes(t, r, "uncut")
+	for _, f := range r.Findings {
+		if f.Code == "uncut" && f.Feature != "b.outline" {
+			t.Error(show(r))
+		}
+	}
+}
+
+// tallPair is a pair whose left part is three times as high as the right one.
+func tallPair() proof.Input {
+	top := geom.Pt(left2.X, 210)
+	b := chain()
+	b.pierce = b.pierce.Add(geom.Pt(6, 1)) // clear of the left one
+	in := sharedInput(frame("a.outline", left1, top, 0), b)
+	in.Parts[0].Features[0].Loop = rounded(left1, top, 0)
+	return in
+}
+
+func TestLongKerfBesideAShortEdgeServesIt(t *testing.T) {
+	wantGood(t, tallPair())
+}
+
+// A third part lies 2 mm right of the right one: its kerf passes by, 0.5 mm of
+// metal away, and parts nothing of it. The right one is loose before that.
+func TestKerfThatOnlyPassesByKeepsNoPartFromBeingLoose(t *testing.T) {
+	a, b := geom.Pt(right2.X+2, 40), geom.Pt(right2.X+40, 100)
+	for _, x := range []float64{160, 20} { // over the right part, and over none
+		w := &writer{k: 1, dec: 4}
+		w.header()
+		w.cut(frame("a.outline", left1, left2, 0))
+		w.cut(chain())
+		w.lines = append(w.lines[:len(w.lines)-1], "G0 Z12.0000", "G0 X160 Y30", "G0 X"+w.n(x)+" Y30", "G0 X"+w.n(x)+" Y70", "G0 Z25.0000")
+		w.cut(frame("c.outline", a, b, 0))
+		w.footer()
+		in := sharedInput()
+		in.Text = w.text()
+		in.Parts = append(in.Parts, proof.Part{Label: "c", Features: []proof.Feature{feature("c.outline", "outline", "outline", rounded(a, b, 0))}})
+		r := proof.Prove(in)
+		if got := slices.Contains(codes(r), "low-over-loose"); got != (x == 160) || !got && !r.OK {
+			t.Error(show(r))
+		}
+	}
+}
+
+// Three kerfs are 4.5 mm. Of the way up from below, 0.58 mm lie beside the
+// neighbour's corner, further than 0.02 mm from its arc of 0.75 mm.
+func TestRunMayEndAShortWayAlongItsNeighboursKerf(t *testing.T) {
+	for _, over := range []float64{4, 5.4} {
+		cuts := pair()
+		cuts[1].way = append(slices.Clone(cuts[1].way), step{to: geom.Pt(right1.X-kerf/2, right1.Y-kerf/2+over)})
+		r := proof.Prove(sharedInput(cuts...))
+		if over == 4 {
+			wantCodes(t, r)
+		} else if !r.OK || len(r.Findings) != 1 || r.Findings[0].Code != "cut-twice" || r.Findings[0].Feature != "b.outline" || !strings.HasPrefix(r.Findings[0].Text, "goes over 4.8") || !strings.HasSuffix(r.Findings[0].Text, "of the kerf of a.outline again") {
+			t.Error(show(r))
+		}
+	}
+}
+
+// lineIn returns the line, from 1, of the nth line of a feature in a program that
+// begins so.
+func lineIn(program []byte, id, prefix string, nth int) int {
+	x := &text{strings.Split(string(program), "\n")}
+	return x.find(id, prefix, nth) + 1
+}
+
+// A program that goes on is held to how the earlier one left the parts that
+// share.
+func TestPartsThatShareAreHeldTogetherWithAnEarlierProgram(t *testing.T) {
+	far1, far2 := geom.Pt(230, 40), geom.Pt(280, 100)
+	last := frame("c.outline", far1, far2, 0)
+	job := func(was, now []byte, line int) proof.Input {
+		in := sharedInput()
+		in.Parts = append(in.Parts, proof.Part{Label: "c", Features: []proof.Feature{feature("c.outline", "outline", "outline", rounded(far1, far2, 0))}})
+		in.Text, in.Done = now, &proof.Done{Text: was, Line: line}
+		return in
+	}
+	whole := program(append(pair(), last)...)
+	after := lineIn(whole, "c.outline", "(c", 0)
+	wantGood(t, job(whole, program(last), after))
+
+	// It began the right part's cut too late, see TestPartThatHangsOnABridge.
+	cuts := pair()
+	cuts[1].way[0].to.X += 1.2
+	cuts[1].pierce.X += 1.2
+	in := job(program(append(cuts, last)...), program(last), after)
+	in.Tolerance = 1
+	r := proof.Prove(in)
+	wantCodes(t, r, "held")
+	for _, f := range r.Findings {
+		if f.Line != 0 || f.Feature != "b.outline" {
+			t.Error(show(r))
+		}
+	}
+
+	// It was left as soon as it had lit the torch for the right part.
+	again := chain()
+	again.pierce.X += 8 // beside the hole
+	in = job(whole, program(again, last), lineIn(whole, "b.outline", "G1 X", 0))
+	wantGood(t, in)
+
+	// It was left in the middle of the right part's right side, which goes on
+	// from Y 71, 1 mm before.
+	h := kerf / 2
+	rest := chain()
+	rest.pierce = geom.Pt(right2.X+h+6, 77)
+	rest.way = append([]step{{to: geom.Pt(right2.X+h, 71)}}, rest.way[3:]...)
+	in = job(whole, program(rest, last), lineIn(whole, "b.outline", "G1 X", 2))
+	in.Done.Along = 30
+	wantGood(t, in)
+	in.Done.Along = 27
+	wantCodes(t, proof.Prove(in), "uncut", "held")
+}
