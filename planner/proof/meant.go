@@ -49,7 +49,7 @@ func sorted(lines []Line) *drawn {
 		root[i] = -1
 		c := boxes[i].Center()
 		t.each(geom.Box{Min: c, Max: c}, func(k int) bool {
-			if k != i && !lines[k].Mark && areas[k] > areas[i] && (root[i] < 0 || areas[k] > areas[root[i]]) &&
+			if !lines[k].Mark && areas[k] > areas[i] && (root[i] < 0 || areas[k] > areas[root[i]]) &&
 				boxes[k].Grow(geom.Join).Encloses(boxes[i]) && d.loops[k].has(&d.loops[i].loop) {
 				root[i] = k // the largest lies in no other
 			}
