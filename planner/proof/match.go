@@ -115,18 +115,37 @@ func (m *metal) followed(r *run, runs []run, turn Turn, tol float64) *loop {
 	if l != nil && same {
 		return l
 	}
-	votes := map[*loop]float64{}
+	// Half a kerf from an edge is where it is cut; what only passes near it, as
+	// a long lead of a short rest, counts if nothing else does.
 	var best *loop
-	for i := range r.path {
-		p := &r.path[i].piece
-		if l := m.nearestLoop(p.mid()); l != nil {
+	votes := map[*loop]float64{}
+	for _, anyhow := range []bool{false, true} {
+		for i := range r.path {
+			p := &r.path[i].piece
+			l := m.nearestLoop(p.mid())
+			if l == nil || !anyhow && !l.beside(p, tol) {
+				continue
+			}
 			votes[l] += p.length()
 			if best == nil || votes[l] > votes[best] {
 				best = l
 			}
 		}
+		if best != nil {
+			return best
+		}
 	}
-	return best
+	return nil
+}
+
+// beside reports whether a piece runs half a kerf from the edge.
+func (l *loop) beside(p *piece, tol float64) bool {
+	for _, q := range []geom.Point{p.a, p.mid(), p.b} {
+		if _, d := l.edge.nearest(q); math.Abs(d-l.half()) > tol {
+			return false
+		}
+	}
+	return true
 }
 
 // point returns the place at a part of the run's length.

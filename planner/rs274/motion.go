@@ -5,9 +5,7 @@ import "math"
 // motion does step 20.
 func (r *reader) motion(b *block) *problem {
 	if b.hasG(800) {
-		m := r.change()
-		m.Motion = 800
-		m.Set |= GroupMotion
+		r.change().Motion = 800
 		return nil
 	}
 	code := r.motionOf(b)
@@ -19,9 +17,7 @@ func (r *reader) motion(b *block) *problem {
 		return p
 	}
 	if r.modal.Motion != code {
-		m := r.change()
-		m.Motion = code
-		m.Set |= GroupMotion
+		r.change().Motion = code
 	}
 	m := r.start(Rapid)
 	if b.hasG(530) {

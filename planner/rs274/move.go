@@ -87,14 +87,11 @@ func (u Units) mm() float64 {
 type Group uint16
 
 const (
-	GroupMotion Group = 1 << iota
-	GroupPlane
+	GroupPlane Group = 1 << iota
 	GroupDistance
 	GroupFeedMode
 	GroupUnits
 	GroupComp
-	GroupLength
-	GroupSystem
 	GroupPath
 )
 
@@ -112,10 +109,6 @@ type Modal struct {
 	Path            int  // 610, 611 or 640
 	PathTolerance   float64
 	Spindle         int // 0 off, 3 clockwise, 4 the other way
-	Speed           float64
-	Tool            int
-	Mist, Flood     bool
-	Overrides       bool
 }
 
 // Arg is one argument of a dialect's word, as written.

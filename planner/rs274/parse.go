@@ -24,8 +24,9 @@ type setting struct {
 
 func bit(letter byte) uint32 { return 1 << (letter - 'A') }
 
-func (b *block) given(letter byte) bool    { return b.has&bit(letter) != 0 }
+// value is 0 for a letter that the line does not give.
 func (b *block) value(letter byte) float64 { return b.val[letter-'A'] }
+func (b *block) given(letter byte) bool    { return b.has&bit(letter) != 0 }
 func (b *block) any(letters string) bool   { return b.first(letters) != 0 }
 
 // hasG reports whether the line holds one of the G codes, given in tenths;

@@ -15,24 +15,13 @@ func (r *reader) settings(b *block) *problem {
 		}
 		r.feed, r.feedIn = b.value('F'), r.modal.Units
 	}
-	if b.given('S') {
-		if b.value('S') < 0 {
-			return bad("speed", "Write 0 or more.", "S%s is negative", format(b.value('S')))
-		}
-		if b.value('S') != r.modal.Speed {
-			r.change().Speed = b.value('S')
-		}
+	if b.value('S') < 0 {
+		return bad("speed", "Write 0 or more.", "S%s is negative", format(b.value('S')))
 	}
-	if b.given('T') {
-		t, p := whole(b.value('T'), "T", 0, math.MaxInt32)
-		if p != nil {
-			return p
-		}
-		r.change().Tool = t
+	if _, p := whole(b.value('T'), "T", 0, math.MaxInt32); p != nil {
+		return p
 	}
-	if len(b.m) > 0 {
-		r.machineWords(b)
-	}
+	r.machineWords(b)
 	if len(b.g) == 0 {
 		return nil
 	}
@@ -50,23 +39,10 @@ func (r *reader) machineWords(b *block) {
 		r.change().Spindle = 0 // section 3.6.3
 		r.event(Tool, "M6")
 	}
-	if c := b.mOf(3, 4, 5); c > 0 {
+	if b.hasM(3, 4, 5) {
+		c := b.mOf(3, 4, 5)
 		r.change().Spindle = c % 5
 		r.event(Spindle, code('M', c*10))
-	}
-	if c := b.mOf(7, 8, 9); c > 0 {
-		m := r.change()
-		switch c {
-		case 7:
-			m.Mist = true
-		case 8:
-			m.Flood = true
-		default:
-			m.Mist, m.Flood = false, false
-		}
-	}
-	if b.hasM(48, 49) {
-		r.change().Overrides = b.hasM(48)
 	}
 	for _, m := range b.m { // a dialect's words have no step of their own; here the machine stands still
 		if w := r.user('M', m); w != nil && mGroups[m] == noGroup {
@@ -75,17 +51,20 @@ func (r *reader) machineWords(b *block) {
 	}
 }
 
+// systems are G54 to G59.3.
+var systems = []int{540, 550, 560, 570, 580, 590, 591, 592, 593}
+
 // modes does the steps 11 to 18.
 func (r *reader) modes(b *block) *problem {
-	if g := b.gOf(170, 180, 190); g >= 0 {
+	if b.hasG(170, 180, 190) {
 		m := r.change()
-		m.Plane = Plane(g/10 - 17)
+		m.Plane = Plane(b.gOf(170, 180, 190)/10 - 17)
 		m.Set |= GroupPlane
 	}
-	if g := b.gOf(200, 210); g >= 0 {
+	if b.hasG(200, 210) {
 		m := r.change()
 		m.Units = Inches
-		if g == 210 {
+		if b.hasG(210) {
 			m.Units = Millimetres
 		}
 		m.Set |= GroupUnits
@@ -93,28 +72,21 @@ func (r *reader) modes(b *block) *problem {
 	if b.hasG(400) {
 		r.change().Set |= GroupComp
 	}
-	if b.hasG(490) {
-		r.change().Set |= GroupLength
-	}
-	if g := b.gOf(540, 550, 560, 570, 580, 590, 591, 592, 593); g >= 0 {
-		s := g/10 - 53
-		if g > 590 {
-			s = g - 591 + 7
-		}
+	if b.hasG(systems...) {
+		g := b.gOf(systems...)
+		s := g/10 - 53 + g%10
 		if !r.known54[s] {
 			return bad("system", "Use G54, or set the system with G10 first.", "%s: where that coordinate system lies is known only to the machine", code('G', g))
 		}
 		at := r.pos.Add(r.off())
-		m := r.change()
-		m.System = s
-		m.Set |= GroupSystem
+		r.change().System = s
 		r.params[5220] = float64(s)
 		r.pos = at.Sub(r.off())
 		r.event(Offset, code('G', g))
 	}
-	if g := b.gOf(610, 611, 640); g >= 0 {
+	if b.hasG(610, 611, 640) {
 		m := r.change()
-		m.Path, m.PathTolerance = g, 0
+		m.Path, m.PathTolerance = b.gOf(610, 611, 640), 0
 		m.Set |= GroupPath
 		if b.given('P') && !b.hasG(40) {
 			k, p := r.scale()
@@ -226,7 +198,7 @@ func (r *reader) userWord(b *block, w *Word) {
 			continue
 		}
 		m.Args = append(m.Args, Arg{c, b.value(c)})
-		if c >= 'X' && c <= 'Z' {
+		if c >= 'X' { // Z is the last letter
 			r.known &^= 1 << (c - 'X')
 		}
 	}

@@ -70,7 +70,7 @@ type reader struct {
 func Run(text []byte, o Options, emit func(*Move)) fault.List {
 	r := &reader{
 		o: o, emit: emit, pos: o.Start,
-		modal:  &Modal{Motion: 800, Units: o.Units, System: 1, Path: 640, AbsoluteCentres: o.AbsoluteCentres, Overrides: true},
+		modal:  &Modal{Motion: 800, Units: o.Units, System: 1, Path: 640, AbsoluteCentres: o.AbsoluteCentres},
 		params: map[int]float64{5220: 1},
 	}
 	r.known54[1] = true
@@ -259,8 +259,7 @@ func (r *reader) end(code string) {
 	at := r.pos.Add(r.off())
 	r.g92 = Vec{}
 	m := r.change()
-	m.System, m.Plane, m.Incremental, m.InverseTime, m.Overrides = 1, XY, false, false, true
-	m.Spindle, m.Motion, m.Mist, m.Flood = 0, 10, false, false
+	m.System, m.Plane, m.Incremental, m.InverseTime, m.Spindle, m.Motion = 1, XY, false, false, 0, 10
 	r.pos = at.Sub(r.off())
 	r.ended = true
 	r.event(End, code)
