@@ -354,7 +354,7 @@ func (c *check) twice(l *loop) {
 			}
 		}
 		if over > samples/2 {
-			c.find(r.first, l.ID, "cut-twice", "Remove the second cut.", "is cut again from line %d to %d, after %s", c.local(r.first), c.local(r.last), c.runs[l.runs[n-1]].lines())
+			c.find(r.first, l.ID, "cut-twice", "Remove the second cut.", "is cut again from line %d to %d; the cut before it: %s", c.local(r.first), c.local(r.last), c.runs[l.runs[n-1]].lines())
 		}
 	}
 }

@@ -55,6 +55,26 @@ func TestOnlyTheLostCutsKerfMayBePiercedAgain(t *testing.T) {
 	}
 }
 
+// A cut of an earlier program that is made again is named as such.
+func TestCutOfAnEarlierProgramIsNotMadeAgain(t *testing.T) {
+	w := &writer{k: 1, dec: 4}
+	w.header()
+	w.cut(cuttingOf("p1.h1"))
+	w.cut(cuttingOf("p1.outline"))
+	w.footer()
+	r := proof.Prove(goesOn(lineOf("p1.outline", "(p1.outline", 0), w.text()))
+	if !found(r, "cut-twice", "the cut before it: made before this program") {
+		t.Error(show(r))
+	}
+	x := &text{good().lines}
+	from, to := x.section("p1.h1")
+	line := x.find("p1.h1", "M3", 0) + 1
+	x.insert(to, x.lines[from:to]...)
+	if r := proof.Prove(input(x.bytes())); !found(r, "cut-twice", fmt.Sprintf("; the cut before it: line %d", line)) {
+		t.Error(show(r))
+	}
+}
+
 // Metal begins half a kerf beside the middle of a cut.
 func TestTouchOffBesideAKerfIsOnMetal(t *testing.T) {
 	for beside, ok := range map[float64]bool{0: false, 0.7: false, -0.7: false, 0.755: true, 1: true} {

@@ -51,7 +51,7 @@ func longest(line []byte) (most int) {
 			digits = 0
 		case b >= '0' && b <= '9':
 			if digits >= 0 {
-				if digits++; bytes.IndexByte([]byte("XYZIJxyzij"), word) >= 0 {
+				if digits++; bytes.IndexByte([]byte("XYZIJRxyzijr"), word) >= 0 {
 					most = max(most, digits)
 				}
 			}

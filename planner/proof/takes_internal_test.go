@@ -18,6 +18,8 @@ func TestDecimalsOfPlacesAreCounted(t *testing.T) {
 		"g3x1.2y1i.555j2":           3,
 		"x.1 y1.23 z1.234":          3,
 		"j.12345":                   5,
+		"G2 X1.2 R2.3456":           4,
+		"g2x1.2r2.345":              3,
 		"G1 X1.2 F2500.12345":       1, // a feed is no place
 		"F2500.12345 X1.2":          1,
 		"G4 P0.4000":                0,
