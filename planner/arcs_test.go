@@ -148,3 +148,14 @@ func TestProofFindsWhatTheControllerDoesNotTake(t *testing.T) {
 		}
 	}
 }
+
+// Where the feed is just not under the limit of the holds on an arc, its chords
+// may be passed a little slower: height is held there all the same.
+func TestHoldsOfChordsAllowForTheirJoints(t *testing.T) {
+	for feed := 4000.0; feed <= 6500; feed += 50 {
+		j := gateJob()
+		j.Stock.Thickness, j.Process.Kerf, j.Process.Feed = 1, 1, feed
+		j.Machine.Program.Arcs, j.Machine.Program.Units = job.ArcsNone, unit.Inch
+		mustPlan(t, j, loops(rect(0, 0, 108, 89), geom.Circle(geom.Pt(30, 30), 5)))
+	}
+}

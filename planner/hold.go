@@ -18,6 +18,11 @@ const leastFree = 10.0
 // beside it. Common practice, no source.
 const nearCut = 2.0
 
+// chordSlow is the part by which a curve may be run slower, from joint to
+// joint, where it is written in chords: where chords of two curves meet, the
+// turn lies more on the one than on the other.
+const chordSlow = 0.04
+
 // holds lists where automatic height control must not act: small holes
 // throughout; the lead; wherever the true feed is under the part of the
 // programmed feed that the rules name (corners, tight arcs, starts and ends);
@@ -49,7 +54,11 @@ func (s shop) holds(st *setup, c lead.Cut, p motion.Profile) []Hold {
 	if st.sort == cutWhole {
 		all = append(all, Hold{max(0, length-tail-2*s.kerf), length, "back over its own kerf"})
 	}
-	for _, u := range p.Under(s.rules.HoldBelow) {
+	below := s.rules.HoldBelow
+	if s.job.Machine.Program.Arcs == job.ArcsNone {
+		below *= 1 + chordSlow
+	}
+	for _, u := range p.Under(below) {
 		all = append(all, Hold{max(0, u.From-s.kerf), min(length, u.To+s.kerf), "slower than programmed"})
 	}
 	if len(st.near) > 0 {
