@@ -435,3 +435,16 @@ func TestStretchBetweenTabsIsTakenUpTheRightWay(t *testing.T) {
 		t.Error(proved, "proved")
 	}
 }
+
+// A lead that was lost in a slug which is to be cut across may have been the
+// lead or the cut across: the hole goes on in its kerf all the same.
+func TestLeadLostInASlugToBeCutAcrossIsTakenUp(t *testing.T) {
+	j := gateJob()
+	j.Stock.Thickness, j.Process.Kerf, j.Process.Feed, j.Rules.SplitSlugs = 2.94, 2.6, 364, 7.13
+	l := loops(rect(0, 0, 199, 95), geom.Circle(geom.Pt(25, 27), 4.27))
+	whole := mustPlan(t, j, l)
+	for part := 0.1; part < 1; part += 0.1 {
+		q := whole.Cuts[0].Path.Seg(0).At(part)
+		mustResume(t, j, l, planner.From{At: &q})
+	}
+}

@@ -232,17 +232,11 @@ func (c *check) covers(l *loop) {
 	}
 	s := span{to: newPieces(path), worst: half, from: -1}
 	hidden, where := 0.0, geom.Point{}
-	if l.closed && half > 0 {
-		s.skip = func(p piece, m geom.Point, d float64) (all, middle bool) {
+	if half > 0 {
+		s.skip = func(p piece, m geom.Point, _ float64) (all, middle bool) {
 			all, middle = l.outOfReach(&p, m, half)
-			if middle && d > hidden {
-				hidden, where = d, m
-			}
 			for _, end := range []geom.Point{p.a, p.b} {
-				if !all { // it is looked at in halves
-					break
-				}
-				if _, d := s.to.nearest(end); d > hidden {
+				if _, d := s.to.nearest(end); middle && d > hidden {
 					hidden, where = d, end
 				}
 			}
@@ -252,15 +246,13 @@ func (c *check) covers(l *loop) {
 	if l.Rule == "trim" {
 		s.skip = func(p piece, m geom.Point, d float64) (all, middle bool) { return c.offPlate(&p, m) }
 	}
-	if len(l.Tabs) > 0 {
-		reach := s.skip
-		s.skip = func(p piece, m geom.Point, d float64) (all, middle bool) {
-			all, middle = l.underTab(&p, m, c.tol)
-			if !middle && reach != nil {
-				return reach(p, m, d)
-			}
-			return
+	reach := s.skip
+	s.skip = func(p piece, m geom.Point, d float64) (all, middle bool) {
+		all, middle = l.underTab(&p, m, c.tol)
+		if !middle && reach != nil {
+			return reach(p, m, d)
 		}
+		return
 	}
 	for i := range l.edge.all {
 		s.look(&l.edge.all[i], i)
@@ -295,7 +287,7 @@ func (l *loop) outOfReach(p *piece, m geom.Point, half float64) (all, middle boo
 		speed = length(torch.Sub(p.c)) / p.r
 	}
 	blocked := half - d
-	if blocked <= certain && l.holds(torch) == l.outer {
+	if l.holds(torch) == l.outer {
 		blocked = half + d // in a cusp it would stand in the metal that stays
 	}
 	return blocked-speed*p.length()/2 > certain, blocked > certain
@@ -335,9 +327,6 @@ func (c *check) twice(l *loop) {
 		const long = 50
 		if l.closed && lap > long && cut > 1.9*lap {
 			c.find(r.first, l.ID, "cut-twice", "Remove the second lap.", "goes round its edge %s times", bare(math.Round(10*cut/lap)/10))
-		}
-		if n == 0 {
-			continue
 		}
 		const samples = 9
 		over := 0

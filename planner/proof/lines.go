@@ -88,7 +88,7 @@ func (p pattern) match(plain string, found func(string)) bool {
 			}
 			i = len(rest) - len(part)
 		}
-		if i < 0 || !comment && strings.Trim(rest[:i], "+-.0123456789") != "" {
+		if i < 0 || !comment && (i == 0 || strings.Trim(rest[:i], "+-.0123456789") != "") {
 			return false
 		}
 		if found != nil {
@@ -140,7 +140,7 @@ func (t template) may(line []byte, p pattern) bool {
 		if c == ' ' || c == '\t' {
 			continue
 		}
-		return c == p[0][0] || c|0x20 == p[0][0]|0x20 || c|0x20 == 'n' || c == '/'
+		return c|0x20 == p[0][0]|0x20 || c|0x20 == 'n'
 	}
 	return false
 }
@@ -154,7 +154,7 @@ func worker(lines []string, spindle ...string) (p pattern, bySpindle bool) {
 			plain = plain[:i]
 		}
 		for _, s := range spindle {
-			if i := strings.Index(plain, s); i >= 0 && (i+len(s) == len(plain) || plain[i+len(s)] < '0' || plain[i+len(s)] > '9') {
+			if hasCode(plain, s) {
 				return nil, true
 			}
 		}
@@ -165,11 +165,26 @@ func worker(lines []string, spindle ...string) (p pattern, bySpindle bool) {
 	return p, false
 }
 
+// hasCode reports whether a plain line without comments has a code: M6 is not
+// in M64, but in M64P1M6.
+func hasCode(plain, code string) bool {
+	for {
+		_, after, ok := strings.Cut(plain, code)
+		if !ok {
+			return false
+		}
+		if after == "" || after[0] < '0' || after[0] > '9' {
+			return true
+		}
+		plain = after
+	}
+}
+
 // splitLines cuts the text as the reader does.
 func splitLines(text []byte) [][]byte {
 	lines := bytes.Split(text, []byte{'\n'})
-	if n := len(lines); n > 0 && len(lines[n-1]) == 0 {
-		lines = lines[:n-1]
+	if last := len(lines) - 1; len(lines[last]) == 0 {
+		lines = lines[:last]
 	}
 	return lines
 }

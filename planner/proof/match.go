@@ -23,7 +23,6 @@ func (c *check) match() {
 			r.loop = m.pop(r.pierce, c.tol)
 		} else if r.split = m.splits(r, c.tol); r.split != nil {
 			r.split.wasSplit = true
-			continue
 		} else {
 			r.loop = m.followed(r, c.runs, c.in.Turn, c.tol)
 		}
@@ -77,7 +76,7 @@ func (c *check) done(m *metal) bool {
 // pop finds the feature whose centre is marked at p.
 func (m *metal) pop(p geom.Point, within float64) (found *loop) {
 	m.boxes.each(geom.Box{Min: p, Max: p}, func(i int) bool {
-		if l := m.loops[i]; l.Rule == "drill" && l.Pop && l.box.Center().Dist(p) <= within {
+		if l := m.loops[i]; l.Rule == "drill" && l.box.Center().Dist(p) <= within {
 			found = l
 		}
 		return found == nil
@@ -105,14 +104,15 @@ const near = 3
 func (m *metal) followed(r *run, runs []run, turn Turn, tol float64) *loop {
 	// Leads come first and last; three places in between mostly agree.
 	a, b, d := r.point(0.35), r.point(0.6), r.point(0.85)
-	l, same := m.nearestLoop(b), true
-	for _, q := range [2]geom.Point{a, d} {
+	l, same, on := m.nearestLoop(b), true, false
+	for _, q := range [3]geom.Point{a, b, d} {
 		same = same && m.nearestLoop(q) == l
+		on = on || l != nil && l.halfAKerfFrom(q, tol)
 	}
 	if m.between(a, tol) || m.between(b, tol) || m.between(d, tol) {
 		return m.byLength(r, runs, turn, tol)
 	}
-	if l != nil && same {
+	if same && on {
 		return l
 	}
 	// Half a kerf from an edge is where it is cut; what only passes near it, as
@@ -140,12 +140,12 @@ func (m *metal) followed(r *run, runs []run, turn Turn, tol float64) *loop {
 
 // beside reports whether a piece runs half a kerf from the edge.
 func (l *loop) beside(p *piece, tol float64) bool {
-	for _, q := range []geom.Point{p.a, p.mid(), p.b} {
-		if _, d := l.edge.nearest(q); math.Abs(d-l.half()) > tol {
-			return false
-		}
-	}
-	return true
+	return l.halfAKerfFrom(p.a, tol) && l.halfAKerfFrom(p.mid(), tol) && l.halfAKerfFrom(p.b, tol)
+}
+
+func (l *loop) halfAKerfFrom(q geom.Point, tol float64) bool {
+	_, d := l.edge.nearest(q)
+	return math.Abs(d-l.half()) <= tol
 }
 
 // point returns the place at a part of the run's length.
@@ -170,7 +170,7 @@ func (r *run) point(part float64) geom.Point {
 // nearestLoop finds the wanted feature whose edge is nearest, if it is near.
 func (m *metal) nearestLoop(q geom.Point) *loop {
 	var best *loop
-	d := near*m.wide + geom.Same
+	d := near * m.wide
 	for _, x := range [2]*pieceIndex{&m.edges, &m.marks} {
 		i, v := x.tree.nearest(q, d, func(i int) float64 {
 			l := m.loops[x.owner[i]]
@@ -180,7 +180,7 @@ func (m *metal) nearestLoop(q geom.Point) *loop {
 			}
 			return v
 		})
-		if i >= 0 && v < d {
+		if v < d {
 			best, d = m.loops[x.owner[i]], v
 		}
 	}

@@ -49,7 +49,7 @@ func (c *check) order(i int) {
 	if c.in.Dry {
 		return
 	}
-	if o := c.over(r.pierce, i, r.load, c.half(r)); o != nil && o.loop != r.loop { // a lost cut may go on in its own kerf
+	if o := c.over(r.pierce, i, r.load, c.half(r)); o != nil && o.loop != r.loop && !(o.lost && o.split == r.loop) { // a lost cut may go on in its own kerf
 		c.find(r.first, "", "pierce-void", "Pierce where there is metal.", "pierces over the cut of %s (%s)", nameOr(o, "an earlier run"), o.lines()).on(r.pierce)
 	}
 }
