@@ -237,3 +237,15 @@ func TestSharedEdgeMayBeTheFirstOfItsLoop(t *testing.T) {
 		wantGood(t, in)
 	}
 }
+
+// A lost hole is taken up 14 mm before its end: most of the short rest lies in
+// the lost kerf, and is an overlap, no second cut.
+func TestShortRestOfALostCutIsNoSecondCut(t *testing.T) {
+	const r = 10 - kerf/2
+	rest := cutting{"p1.h1", geom.Polar(h1, r-6, -14/r-0.3), []step{{to: geom.Polar(h1, r, -14/r)}, {geom.Pt(h1.X+r, h1.Y), h1, 1}, {geom.Polar(h1, r, 4/r), h1, 1}}, full, false}
+	in := goesOn(lineOf("p1.h1", "G3 X", 1), program(append([]cutting{rest}, cuttings()[1:]...)...))
+	in.Done.Along = math.Pi*r - 2
+	if r := proof.Prove(in); !r.OK {
+		t.Error(show(r))
+	}
+}

@@ -49,6 +49,10 @@ func TestRunIsHeldToTheEdgeThatItCuts(t *testing.T) {
 		{"a long lead beside another", []Feature{a, b}, []geom.Point{p(90, -3), p(40, -3), p(36, -0.75), p(28, -0.75), p(10, -0.75)}, "a"},
 		{"the same, the other first", []Feature{b, a}, []geom.Point{p(90, -3), p(40, -3), p(36, -0.75), p(28, -0.75), p(10, -0.75)}, "a"},
 		{"a long way out beside another", []Feature{a, b}, []geom.Point{p(10, -0.75), p(25, -0.75), p(34, -3), p(90, -3)}, "a"},
+		{"just most along the first", []Feature{a, b}, []geom.Point{p(0, -0.75), p(30, -0.75), p(40, -0.75), p(68, -0.75)}, "a"},
+		{"a lead that ends half a kerf from another", []Feature{a, b}, []geom.Point{p(90, -3), p(41, -0.75), p(28, -0.75), p(10, -0.75)}, "a"},
+		{"a way out that begins so", []Feature{a, b}, []geom.Point{p(10, -0.75), p(28, -0.75), p(41, -0.75), p(90, -3)}, "a"},
+		{"a way across another's corner", []Feature{a, b}, []geom.Point{p(10, -0.75), p(16, -0.75), p(39.25, 5), p(45, -0.75)}, "a"},
 		{"most along the second", []Feature{a, b}, []geom.Point{p(20, -0.75), p(30, -0.75), p(40, -0.75), p(70, -0.75)}, "b"},
 		{"most along the first", []Feature{a, b}, []geom.Point{p(0, -0.75), p(30, -0.75), p(40, -0.75), p(50, -0.75)}, "a"},
 		{"twice half a kerf off, most of it by one", []Feature{a, b}, []geom.Point{p(0, -1.5), p(30, -1.5), p(50, -1.5)}, "a"},
@@ -73,8 +77,9 @@ func TestRunIsHeldToTheEdgeThatItCuts(t *testing.T) {
 	// One of three places between two edges is enough to look at the whole.
 	for _, pts := range [][]geom.Point{
 		{p(120.75, 95), p(120.75, 45)},
-		{p(100, 100.75), p(120.75, 100.75), p(120.75, 85)}, // the last place
-		{p(120.75, 85), p(120.75, 100.75), p(160, 100.75)}, // the first
+		{p(100, 100.75), p(120.75, 100.75), p(120.75, 85)},               // the last place
+		{p(120.75, 85), p(120.75, 100.75), p(160, 100.75)},               // the first
+		{p(120.755, 41), p(120.755, 100), p(120, 100.75), p(80, 100.75)}, // the first, nearer to the wrong one
 	} {
 		m := metalOf(t, box("left", 40, 40, 120, 100), box("right", 121.5, 40, 201.5, 100))
 		r := straight(pts...)
