@@ -18,6 +18,10 @@ func (c *check) half(r *run) float64 {
 	return c.loads[r.load].wide / 2
 }
 
+// clear is how far the path of a run must keep from an edge of the stock: what
+// is crossed is too near, however narrow the kerf.
+func (c *check) clear(r *run) float64 { return max(c.half(r)-c.tol, geom.Same) }
+
 // keepsParts sweeps the kerf of every run against the edges of all parts.
 func (c *check) keepsParts() {
 	for i := c.before; i < len(c.runs); i++ {
@@ -28,10 +32,8 @@ func (c *check) keepsParts() {
 		}
 		half := c.half(r)
 		if r.loop != nil && r.loop.Pop {
-			if d := r.loop.edge.all; len(d) > 0 {
-				_, d := r.loop.edge.nearest(r.pierce)
-				c.gouged(r, r.first, half-d, r.loop.ID, r.pierce)
-			}
+			_, d := r.loop.edge.nearest(r.pierce)
+			c.gouged(r, r.first, half-d, r.loop.ID, r.pierce)
 			continue
 		}
 		least, line, owner := half, 0, int32(-1)
@@ -176,7 +178,7 @@ func (c *check) staysOnStock() {
 	for i := c.before; i < len(c.runs); i++ {
 		r := &c.runs[i]
 		shape := c.shapeAt(r)
-		if l := r.loop; shape == nil && l != nil && l.OnEdge && len(c.stock) > 0 { // on its very edge
+		if l := r.loop; shape == nil && l != nil && l.OnEdge { // on its very edge
 			if s := c.stock[0]; s != nil {
 				if _, d := s.edge.nearest(r.pierce); d <= c.tol {
 					shape = s
@@ -187,22 +189,14 @@ func (c *check) staysOnStock() {
 			c.find(r.first, "", "off-plate", "Move the parts or take a larger plate.", "pierces at (%s, %s), off the stock", bare(r.pierce.X), bare(r.pierce.Y)).on(r.pierce)
 			continue
 		}
-		half := c.half(r)
 		if r.loop != nil && r.loop.Rule == "trim" { // it goes off the plate at both ends
 			c.endsOff(r, shape)
 			continue
 		}
-		if shape.box.Encloses(r.box.Grow(half-c.tol)) && shape.rectangle() {
-			continue
-		}
+		// It begins on the stock, so that it cannot leave it but across its edge.
+		limit := c.clear(r)
 		for k := range r.path {
-			p := &r.path[k].piece
-			b := p.box().Grow(half - c.tol)
-			over := !shape.box.Encloses(b)
-			if !over && !shape.rectangle() {
-				over = shape.nearerThan(p, b, half-c.tol)
-			}
-			if over {
+			if p := &r.path[k].piece; shape.nearerThan(p, limit) {
 				c.find(r.path[k].line, "", "off-plate", "Move the parts or take a larger plate.", "the kerf runs off the stock, which ends at (%s, %s) and (%s, %s)",
 					bare(shape.box.Min.X), bare(shape.box.Min.Y), bare(shape.box.Max.X), bare(shape.box.Max.Y)).on(p.b)
 				break
@@ -237,26 +231,15 @@ func (l *loop) orAny(r *run) *loop {
 	return l
 }
 
-// rectangle reports whether the shape fills its box.
-func (l *loop) rectangle() bool {
-	for i := range l.edge.all {
-		p := &l.edge.all[i]
-		if p.arc() || p.a.X != p.b.X && p.a.Y != p.b.Y {
-			return false
-		}
-	}
-	return len(l.edge.all) <= 4
-}
-
 // nearerThan reports whether a piece comes nearer to the loop's edge.
-func (l *loop) nearerThan(p *piece, b geom.Box, limit float64) bool {
+func (l *loop) nearerThan(p *piece, limit float64) bool {
 	near := false
 	see := func(i int) bool {
 		near = near || apart(p, &l.edge.all[i]) < limit
 		return !near
 	}
 	if l.edge.tree != nil {
-		l.edge.tree.each(b, see)
+		l.edge.tree.each(p.box().Grow(limit), see)
 		return near
 	}
 	for i := range l.edge.all {

@@ -67,11 +67,11 @@ func (c *check) touchedOff(i int, r *run) {
 		c.find(r.first, "", "no-touch-off", "Touch off before the arc is lit.", "the touch-off of line %d was used by a cut before, the job allows no second use", c.local(t.line))
 		return
 	}
-	if was := t.after; was < i && c.in.Stock.Blank && r.loop != nil && c.runs[was].loop != nil && r.loop.part.Blank != c.runs[was].loop.part.Blank {
+	if was := t.after; c.in.Stock.Blank && r.loop != nil && c.runs[was].loop != nil && r.loop.part.Blank != c.runs[was].loop.part.Blank {
 		c.find(r.first, "", "no-touch-off", "Touch off on every blank.", "the last touch-off (line %d) was on another blank", c.local(t.line))
 		return
 	}
-	if was := t.after; was < i && c.runs[was].stops != r.stops {
+	if was := t.after; c.runs[was].stops != r.stops {
 		c.find(r.first, "", "no-touch-off", "Touch off again after a stop.", "the last touch-off (line %d) was before the stop: the metal may lie otherwise now", c.local(t.line))
 	}
 }

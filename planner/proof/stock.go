@@ -20,9 +20,7 @@ type void struct {
 func (c *check) makeVoids() {
 	for i := range c.in.Stock.Voids {
 		v := &c.in.Stock.Voids[i]
-		if ps := piecesOf(v.Path); len(ps) > 0 {
-			c.voids = append(c.voids, &void{loop: &loop{edge: newPieces(ps), box: v.Path.Box(), closed: true}, clamp: v.Clamp, name: v.Name})
-		}
+		c.voids = append(c.voids, &void{loop: &loop{edge: newPieces(piecesOf(v.Path)), box: v.Path.Box(), closed: true}, clamp: v.Clamp, name: v.Name})
 	}
 }
 
@@ -48,14 +46,13 @@ func (c *check) clearOfVoids() {
 			c.find(r.first, "", "in-void", "Move the part.", "pierces at (%s, %s), in %s", bare(r.pierce.X), bare(r.pierce.Y), v.name).on(r.pierce)
 			continue
 		}
-		limit := c.half(r) - c.tol
+		limit := c.clear(r)
 		for _, v := range c.voids {
 			if !v.box.Overlaps(r.box.Grow(limit)) {
 				continue
 			}
 			for k := range r.path {
-				p := &r.path[k].piece
-				if b := p.box().Grow(limit); v.box.Overlaps(b) && (v.holds(p.a) || v.holds(p.b) || v.nearerThan(p, b, limit)) {
+				if p := &r.path[k].piece; v.nearerThan(p, limit) { // it begins outside
 					c.find(r.path[k].line, "", "in-void", "Move the part.", "the kerf runs into %s", v.name).on(p.b)
 					break
 				}
@@ -82,7 +79,7 @@ func (c *check) clearOfClamps(h *hop) {
 	}
 	way := piece{a: h.from, b: h.to}
 	for _, v := range c.voids {
-		if v.clamp && v.box.Overlaps(way.box()) && (v.holds(h.from) || v.holds(h.to) || v.nearerThan(&way, way.box(), geom.Same)) {
+		if v.clamp && (v.holds(h.from) || v.nearerThan(&way, geom.Same)) {
 			c.find(h.line, "", "low-over-clamp", "Raise the torch to safe height first.", "the torch moves %s over the plate across %s; safe height is %s", mm(h.height), v.name, mm(safe)).on(h.to)
 		}
 	}

@@ -88,7 +88,7 @@ func (c *check) reckon(lie *Lie) (turning, error) {
 	}
 	box := geom.EmptyBox()
 	for i, s := range c.in.Stock.Shapes {
-		if len(s.V) > 0 && (!c.in.Stock.Blank || i == 0) {
+		if !c.in.Stock.Blank || i == 0 {
 			box = box.Union(s.Box())
 		}
 	}
