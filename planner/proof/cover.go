@@ -114,14 +114,9 @@ func furthest(p, k *piece) float64 {
 
 func furthestFromPoint(p *piece, q geom.Point) float64 {
 	d := math.Sqrt(max(square(p.a.Sub(q)), square(p.b.Sub(q))))
-	if p.arc() {
-		v := p.c.Sub(q)
-		l := length(v)
-		if l == 0 {
-			return p.r
-		}
-		if p.over(p.c.Add(v.Mul(p.r/l)), 0) {
-			return l + p.r
+	if p.arc() { // the circle's far side from q, if the arc has it
+		if v := p.c.Sub(q); p.over(p.c.Add(v), 0) {
+			return length(v) + p.r
 		}
 	}
 	return d
@@ -193,14 +188,10 @@ func furthestFromArc(p, k *piece) float64 {
 	if !k.over(corner, beside) {
 		return math.Inf(1)
 	}
-	if l == 0 {
-		return math.Abs(p.r - k.r)
-	}
-	out := p.c.Add(v.Mul(p.r / l))
-	if p.over(out, 0) {
+	if p.over(p.c.Add(v), 0) {
 		worst = max(worst, math.Abs(l+p.r-k.r))
 	}
-	if p.over(p.c.Sub(v.Mul(p.r/l)), 0) {
+	if p.over(p.c.Sub(v), 0) {
 		worst = max(worst, math.Abs(math.Abs(l-p.r)-k.r))
 	}
 	return worst

@@ -41,7 +41,7 @@ func off(k piece, q geom.Point) float64 {
 func pairOver(rng *rand.Rand) (p, k piece) {
 	k = through(geom.Pt(3, -4), 6*rng.Float64(), 0.5, rng.IntN(4) > 0, rng)
 	at := func() geom.Point {
-		q := k.at(1.1*rng.Float64() - 0.05)
+		q := k.at(min(1, max(0, 1.2*rng.Float64()-0.1)))
 		n := q.Sub(k.c).Unit()
 		if !k.arc() {
 			n = k.b.Sub(k.a).Unit().Left()
@@ -68,7 +68,7 @@ func pairOver(rng *rand.Rand) (p, k piece) {
 func TestBoundOverALineOrAnArcIsTheGreatestDistanceFromIt(t *testing.T) {
 	rng := rand.New(rand.NewPCG(11, 4))
 	told, line, untold := 0, 0, 0
-	for range 6000 {
+	for range 3000 {
 		p, k := pairOver(rng)
 		if p.length() < 0.01 {
 			continue
@@ -98,7 +98,7 @@ func TestBoundOverALineOrAnArcIsTheGreatestDistanceFromIt(t *testing.T) {
 			if bound < worst-1e-9 || bound > worst+slack {
 				t.Errorf("%+v over %+v: bound %g, by points %g", p, k, bound, worst)
 			}
-		case !k.arc() && out < 0-slack, k.arc() && !p.arc() && out < -slack:
+		case !k.arc() && out < beside-slack, k.arc() && !p.arc() && out < -slack:
 			t.Errorf("%+v lies over %+v, but has no bound", p, k)
 		case k.arc() && out < -slack:
 			// About one centre nothing bows out; else the end tangents cross past
@@ -110,7 +110,7 @@ func TestBoundOverALineOrAnArcIsTheGreatestDistanceFromIt(t *testing.T) {
 			untold++
 		}
 	}
-	if told < 1500 || line < 300 || untold < 20 {
+	if told < 750 || line < 150 || untold < 10 {
 		t.Errorf("%d bounds, %d of them beside lines, %d arcs without", told, line, untold)
 	}
 }
