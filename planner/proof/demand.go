@@ -48,7 +48,6 @@ func (c *check) demands() {
 		if boxes != nil {
 			ds = c.beside(i, boxes, ds)
 		}
-		slices.SortStableFunc(ds, func(a, b demand) int { return cmp.Compare(a.From, b.From) })
 		ds = joined(ds)
 		free := r.free()
 		c.heldWhere(r, ds, free)
@@ -59,9 +58,7 @@ func (c *check) demands() {
 // demandsOf lists what a run asks for by itself: its lead, wherever it is
 // slow, and where it comes back to its own kerf.
 func (c *check) demandsOf(r *run, ds []demand) []demand {
-	if r.to > 0 && r.from > 0 {
-		ds = append(ds, demand{Span{0, r.path[r.from].along}, "on the lead-in"})
-	}
+	ds = append(ds, demand{Span{0, r.path[r.from].along}, "on the lead-in"})
 	for _, s := range r.slow {
 		ds = append(ds, demand{s, "slower than " + bare(100*c.in.HoldBelow) + " % of the programmed feed"})
 	}
@@ -76,19 +73,17 @@ func (c *check) demandsOf(r *run, ds []demand) []demand {
 // where it met the edge. The front of the jet breaks into the old kerf half a
 // kerf before.
 func (r *run) closes(half float64) (at float64, ok bool) {
-	if !r.loop.closed || r.to <= r.from || r.loop.Rule == "trim" {
+	if r.loop.Rule == "trim" {
 		return 0, false
 	}
 	start, begun := r.path[r.from].a, r.path[r.from].along
-	best := half
+	turn := (begun + r.length) / 2 // half way round
+	best := half + 2*geom.Same
 	for k := r.from; k < r.to; k++ {
 		p := &r.path[k]
-		if end := p.along + p.length(); end < (begun+r.length)/2 { // not yet half way round
-			continue
-		}
 		q := p.nearest(start)
-		if d := q.Dist(start); d < best-geom.Same || !ok && d <= best {
-			if way := p.along + p.wayTo(q); way > (begun+r.length)/2 {
+		if d := q.Dist(start); d < best-geom.Same {
+			if way := p.along + p.wayTo(q); way > turn {
 				at, ok, best = way, true, d
 			}
 		}
@@ -181,8 +176,10 @@ func nearer(p, q *piece, within, along, step float64, out []Span) []Span {
 	return nearer(&second, q, within, along+l/2, step, nearer(&first, q, within, along, step, out))
 }
 
-// joined makes one of demands that follow on each other for one reason.
+// joined makes one of demands that follow on each other for one reason, and
+// puts them in order. Those beside two kerfs come in short pieces by turns.
 func joined(ds []demand) []demand {
+	slices.SortStableFunc(ds, func(a, b demand) int { return cmp.Or(cmp.Compare(a.why, b.why), cmp.Compare(a.From, b.From)) })
 	out := ds[:0]
 	for _, d := range ds {
 		if n := len(out); n > 0 && out[n-1].why == d.why && d.From-out[n-1].To <= geom.Same {
@@ -191,6 +188,7 @@ func joined(ds []demand) []demand {
 			out = append(out, d)
 		}
 	}
+	slices.SortStableFunc(out, func(a, b demand) int { return cmp.Compare(a.From, b.From) })
 	return out
 }
 

@@ -373,3 +373,38 @@ func TestLeadOverAnEarlierKerfIsWarnedOf(t *testing.T) {
 		t.Error(show(r))
 	}
 }
+
+// Cut 2.5 mm beside two kerfs at once, in moves of 0.4 mm: the stretches beside
+// the one and the other come by turns, each under what is let pass.
+func TestShortMovesBesideTwoKerfsAreHeld(t *testing.T) {
+	a := window("p1.c1", geom.Pt(50, 60), geom.Pt(100, 160))
+	b := window("p1.c2", geom.Pt(103, 60), geom.Pt(150, 160))
+	slot := cutting{"p1.c3", geom.Pt(101.5, 110), nil, full, false}
+	at := geom.Pt(101.5, 100)
+	for _, q := range []geom.Point{{X: 101.6, Y: 100}, {X: 101.6, Y: 120}, {X: 101.4, Y: 120}, {X: 101.4, Y: 100}, {X: 101.5, Y: 100}} {
+		n := math.Ceil(at.Dist(q) / 0.4)
+		for k := range int(n) {
+			slot.way = append(slot.way, step{to: at.Lerp(q, float64(k+1)/n)})
+		}
+		at = q
+	}
+	slot.way = append([]step{{to: geom.Pt(101.5, 100)}}, slot.way...)
+	w := &writer{k: 1, dec: 4}
+	w.header()
+	for _, c := range []cutting{a, b, slot} {
+		w.cut(c)
+	}
+	w.footer()
+	in := heldInput(w.text())
+	in.Parts = []proof.Part{{Label: "p1", Features: []proof.Feature{
+		feature("p1.c1", "cut-out", "inside", rounded(geom.Pt(50, 60), geom.Pt(100, 160), 0)),
+		feature("p1.c2", "cut-out", "inside", rounded(geom.Pt(103, 60), geom.Pt(150, 160), 0)),
+		feature("p1.c3", "cut-out", "inside", rounded(geom.Pt(100.65, 99.25), geom.Pt(102.35, 120.75), 0)),
+	}}}
+	r := proof.Prove(in)
+	if !slices.ContainsFunc(r.Findings, func(f proof.Finding) bool {
+		return f.Code == "hold-missing" && f.Feature == "p1.c3" && strings.Contains(f.Text, "beside the kerf of p1.c")
+	}) {
+		t.Error(show(r))
+	}
+}
