@@ -17,13 +17,17 @@ func traced(corners []corner, within float64) (got geom.Box, ok bool) {
 		return got, false
 	}
 	got = geom.EmptyBox()
+	// Sides along the axes, and opposite corners that differ both ways: with
+	// the latter it goes round, not there and back.
 	ok = corners[0].at.Dist(corners[sides].at) <= within
 	for i := range sides {
 		a, b := corners[i].at, corners[i+1].at
+		c := corners[(i+2)%sides].at
 		got = got.Add(a)
-		ok = ok && (math.Abs(a.X-b.X) <= within || math.Abs(a.Y-b.Y) <= within)
+		ok = ok && (math.Abs(a.X-b.X) <= within || math.Abs(a.Y-b.Y) <= within) &&
+			math.Abs(a.X-c.X) > within && math.Abs(a.Y-c.Y) > within
 	}
-	return got, ok && got.Width() > within && got.Height() > within
+	return got, ok
 }
 
 // dropTrace takes the rectangle out of what is compared with the parts.
