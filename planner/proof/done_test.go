@@ -108,3 +108,35 @@ func TestEarlierProgramThatDoesNotReadIsFoundFaultWith(t *testing.T) {
 	in.Done.Text = []byte("G21\nM3\nG1 X1 ((\n")
 	wantCodes(t, proof.Prove(in), "done")
 }
+
+// Left at the line that lights the arc, nothing of the cut is made: it may be
+// pierced at the same place.
+func TestCutThatWasNotLitLeavesNoHole(t *testing.T) {
+	all := cuttings()
+	for k, c := range all {
+		in := goesOn(lineOf(c.id, "M3", 0), program(all[k:]...))
+		wantGood(t, in)
+		in.Done.Line++ // lit, and lost while it pierced
+		if r := proof.Prove(in); r.OK || !found(r, "touch-off-void", "") {
+			t.Errorf("%s: %s", c.id, show(r))
+		}
+	}
+}
+
+// A program that goes on is started anew, behind as many stops as the earlier
+// one had: the next load lies there.
+func TestProgramThatGoesOnMayBeginWithTheNextLoad(t *testing.T) {
+	at := geom.Pt(80, 60)
+	w := &writer{k: 1, dec: 4}
+	w.header()
+	for i := range 3 {
+		if i > 0 {
+			w.put("M0")
+		}
+		w.cut(hole([]string{"p1#1.h1", "p1#2.h1", "p1#3.h1"}[i], at, 20, full, false))
+	}
+	w.footer()
+	in := blanks(program(hole("p1#3.h1", at, 20, full, false)), 0, 1, 2)
+	in.Done = &proof.Done{Text: w.text(), Line: slices.Index(w.lines, "(p1#3.h1)") + 1}
+	wantGood(t, in)
+}

@@ -7,15 +7,12 @@ import "example.org/kerfwright/planner/geom"
 // run itself, so that all of the stock will do, but for what an earlier
 // program has cut.
 func (c *check) dryTouches() {
-	if !c.in.Dry {
-		return
-	}
 	w := c.w
 	for i := range w.touches {
 		t := &w.touches[i]
 		if !c.onStock(t.at) {
 			c.find(t.line, "", "touch-off-void", "Touch off on the plate.", "touches off at (%s, %s), off the stock", bare(t.at.X), bare(t.at.Y)).on(t.at)
-		} else if from := c.programs[c.programOf(t.line)].from; from > 0 && from < len(c.runs) {
+		} else if from := c.programs[c.programOf(t.line)].from; from < len(c.runs) {
 			first := &c.runs[from] // of what lies under the torch now
 			if o := c.over(t.at, from, first.load, c.half(first)); o != nil {
 				c.find(t.line, "", "touch-off-void", "Touch off on solid metal.", "touches off over the cut of %s (%s)", nameOr(o, "an earlier run"), o.lines()).on(t.at)
@@ -47,7 +44,7 @@ func (c *check) onStock(q geom.Point) bool {
 // set no Z: from there on its heights are those from before. A program that cuts is
 // asked when the arc is lit.
 func (w *walker) unset(line int) {
-	if n := len(w.touches); w.c.in.Dry && n > 0 && !w.zeroed && w.unsetAt != n {
+	if n := len(w.touches); w.c.in.Dry && !w.zeroed && w.unsetAt != n {
 		w.unsetAt = n
 		w.c.find(line, "", "touch-off-zero", "Set Z after the touch-off.", "the torch moves on but Z was not set after the touch-off of line %d", w.touches[n-1].line)
 	}
