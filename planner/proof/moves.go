@@ -148,14 +148,13 @@ func (w *walker) sideways(m *rs274.Move, from, dest geom.Point, before, after fl
 		w.c.find(m.Line, "", "arc-plane", "Write arcs in G17.", "an arc outside the XY plane")
 	}
 	segs := w.segments(m, from, dest)
-	for _, s := range segs {
-		b := s.box()
-		if !m.Machine {
-			if clear {
-				w.reached(m.Line, b)
-			} else {
-				w.reached(m.Line, geom.Box{Min: dest, Max: dest})
+	if !m.Machine {
+		if clear {
+			for _, s := range segs {
+				w.reached(m.Line, s.box())
 			}
+		} else if m.Given&xy == xy || w.known&xy|m.Given&xy == xy {
+			w.reached(m.Line, geom.Box{Min: dest, Max: dest})
 		}
 	}
 	if m.Kind != rs274.Rapid {
@@ -177,6 +176,9 @@ func (w *walker) sideways(m *rs274.Move, from, dest geom.Point, before, after fl
 	}
 	dry := w.c.in.Dry
 	need, name := w.c.in.Machine.TravelZ, "travel height"
+	if m.Machine { // nobody knows what it passes over
+		need, name = max(need, w.c.in.Machine.SafeZ), "safe height"
+	}
 	if dry {
 		need, name = w.c.in.Machine.SafeZ, "safe height"
 		w.corners = append(w.corners, corner{m.Line, dest})
