@@ -153,8 +153,12 @@ func (w *walker) sideways(m *rs274.Move, from, dest geom.Point, before, after fl
 			for _, s := range segs {
 				w.reached(m.Line, s.box())
 			}
-		} else if m.Given&xy == xy || w.known&xy|m.Given&xy == xy {
-			w.reached(m.Line, geom.Box{Min: dest, Max: dest})
+		} else {
+			told := m.Given & xy // where it goes, as far as that is known
+			if m.Modal.Incremental {
+				told &= certain
+			}
+			w.arrived(m.Line, dest, told)
 		}
 	}
 	if m.Kind != rs274.Rapid {
@@ -306,13 +310,41 @@ func (w *walker) overPlate(segs []piece, clear bool) bool {
 // reached notes how far the torch goes, and holds it to the table.
 func (w *walker) reached(line int, b geom.Box) {
 	for i, v := range [4]float64{b.Min.X, b.Min.Y, -b.Max.X, -b.Max.Y} {
-		if v < w.sides[i].at {
-			w.sides[i] = side{v, line}
-		}
+		w.sides[i].note(v, line)
 	}
 	if t := w.c.in.Machine.Table; t != (geom.Box{}) && !t.Grow(geom.Join).Encloses(b) {
 		w.c.find(line, "", "off-table", "Move the parts or the zero.", "the torch goes to (%s, %s), off the table, which ends at (%s, %s) and (%s, %s)",
 			bare(farther(b.Min.X, b.Max.X, t.Min.X, t.Max.X)), bare(farther(b.Min.Y, b.Max.Y, t.Min.Y, t.Max.Y)), bare(t.Min.X), bare(t.Min.Y), bare(t.Max.X), bare(t.Max.Y))
+	}
+}
+
+// arrived notes where a move from a place that is not known ends, by the axes
+// that are, and holds that to the table.
+func (w *walker) arrived(line int, q geom.Point, axes rs274.Axes) {
+	if axes == rs274.X|rs274.Y {
+		w.reached(line, geom.Box{Min: q, Max: q})
+		return
+	}
+	t := w.c.in.Machine.Table
+	for i, v := range [2]struct {
+		axis            rs274.Axes
+		at, least, most float64
+	}{{rs274.X, q.X, t.Min.X, t.Max.X}, {rs274.Y, q.Y, t.Min.Y, t.Max.Y}} {
+		if axes&v.axis == 0 {
+			continue
+		}
+		w.sides[i].note(v.at, line)
+		w.sides[i+2].note(-v.at, line)
+		if name := 'X' + i; t != (geom.Box{}) && max(v.least-v.at, v.at-v.most) > geom.Join {
+			w.c.find(line, "", "off-table", "Move the parts or the zero.", "the torch goes to %c%s, off the table, which ends at %c%s and %c%s", name, bare(v.at), name, bare(v.least), name, bare(v.most))
+		}
+	}
+}
+
+// note moves a side out to where the torch goes.
+func (s *side) note(at float64, line int) {
+	if at < s.at {
+		*s = side{at, line}
 	}
 }
 

@@ -69,7 +69,7 @@ func TestWrongMovesAreTold(t *testing.T) {
 		{"off the table on one axis, then on the other", func(x *text, in *proof.Input) {
 			x.lines = append(x.lines[:x.find("p1.h1", "G0 X", 0)], "G0 X-50", "G0 Y10", "M30")
 			in.Machine.Table = geom.Box{Max: geom.Pt(300, 220)}
-		}, "off-table", "the torch goes to (-50, 10)", 1, ""},
+		}, "off-table", "the torch goes to X-50, off the table, which ends at X0 and X300", 1, ""},
 		{"X travel too short", func(_ *text, in *proof.Input) { in.Machine.TravelX = 240.7 }, "off-table", "from X0 to X240.75, 240.75 mm, the table has 240.7 mm", 1, ""},
 		{"Y travel too short", func(_ *text, in *proof.Input) { in.Machine.TravelY = 180.7 }, "off-table", "from Y0 to Y180.75, 180.75 mm, the table has 180.7 mm", 1, ""},
 		{"to a place of the machine over what is loose", func(x *text, in *proof.Input) {
