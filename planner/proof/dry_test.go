@@ -98,3 +98,15 @@ func TestDryRunOfNothing(t *testing.T) {
 		}
 	}
 }
+
+// A place of the machine is none of the plate: going there shows no pop.
+func TestPlaceOfTheMachineShowsNoPop(t *testing.T) {
+	for word, ok := range map[string]bool{"": true, "G53 ": false} {
+		x := &text{goodDry().lines}
+		x.insert(x.find("", "G0 X0 Y0", 0), word+"G0 X220 Y160")
+		r := proveDry(x, func(in *proof.Input) { in.Parts[0].Features[3].Pop = true })
+		if r.OK != ok || !ok && !found(r, "not-cut", "") {
+			t.Errorf("%q: %s", word, show(r))
+		}
+	}
+}

@@ -180,7 +180,9 @@ func (w *walker) sideways(m *rs274.Move, from, dest geom.Point, before, after fl
 	}
 	dry := w.c.in.Dry
 	need, name := w.c.in.Machine.TravelZ, "travel height"
-	if m.Machine { // nobody knows what it passes over
+	cutBefore := len(w.runs) > 0 || w.c.w != nil || w.c.in.Done != nil
+	blind := m.Machine || !clear && cutBefore // nobody knows what it passes over
+	if blind {
 		need, name = max(need, w.c.in.Machine.SafeZ), "safe height"
 	}
 	if dry {
@@ -190,7 +192,7 @@ func (w *walker) sideways(m *rs274.Move, from, dest geom.Point, before, after fl
 	switch {
 	case !zKnown:
 		w.c.find(m.Line, "", "height-unknown", "Raise the torch first.", "the torch moves sideways before the program has said how high it is")
-	case low < need-w.c.aloft && (m.Machine || w.overPlate(segs, clear)):
+	case low < need-w.c.aloft && (blind || w.overPlate(segs, clear)):
 		w.c.find(m.Line, "", "low-travel", "Raise the torch before it moves sideways.", "the torch, not lit, moves sideways %s over the plate, %s is %s", mm(low), name, mm(need))
 	}
 	if dry && clear && (m.Kind == rs274.Feed || m.Kind == rs274.Arc) {

@@ -70,6 +70,19 @@ func TestWrongMovesAreTold(t *testing.T) {
 			x.lines = append(x.lines[:x.find("p1.h1", "G0 X", 0)], "G0 X-50", "G0 Y10", "M30")
 			in.Machine.Table = geom.Box{Max: geom.Pt(300, 220)}
 		}, "off-table", "the torch goes to X-50, off the table, which ends at X0 and X300", 1, ""},
+		{"an arc that leaves the table between its ends", func(x *text, in *proof.Input) {
+			_, end := x.section("p1.h1")
+			x.lines = append(x.lines[:end], "M30")
+			in.Machine.Table = geom.Box{Min: geom.Pt(0, 51), Max: geom.Pt(300, 220)}
+		}, "off-table", "50.75), off the table, which ends at (0, 51)", 1, ""},
+		{"from a place of the machine over what is loose", func(x *text, in *proof.Input) {
+			x.insert(x.find("p1.outline", "G0 X", 0), "G53 G0 X400 Y110", "G0 Z12")
+		}, "low-travel", "12 mm over the plate, safe height is 25 mm", 1, ""},
+		{"onto an earlier program's plate from where nobody knows", func(x *text, in *proof.Input) {
+			in.Done = &proof.Done{Text: good().text(), Line: lineOf("p1.outline", "(p1.outline", 0)}
+			x.lines = append(x.lines[:4], x.lines[x.find("p1.outline", "(p1.outline", 0):]...)
+			x.sub("", "G0 Z25", 0, "25", "12")
+		}, "low-travel", "12 mm over the plate, safe height is 25 mm", 1, ""},
 		{"X travel too short", func(_ *text, in *proof.Input) { in.Machine.TravelX = 240.7 }, "off-table", "from X0 to X240.75, 240.75 mm, the table has 240.7 mm", 1, ""},
 		{"Y travel too short", func(_ *text, in *proof.Input) { in.Machine.TravelY = 180.7 }, "off-table", "from Y0 to Y180.75, 180.75 mm, the table has 180.7 mm", 1, ""},
 		{"to a place of the machine over what is loose", func(x *text, in *proof.Input) {
