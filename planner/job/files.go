@@ -45,8 +45,8 @@ func (p Program) Pair(n FileName) (program, dry string) {
 }
 
 // Parse tells which program of a job, or dry run, a file's name stands for. It
-// knows no name but those that Name gives; of a short one, that tells no
-// number of programs, Of may be larger than it is. Programs that go on from
+// knows no name but those that Name gives; of a short one, that does not
+// tell of how many programs, Of is a guess. Programs that go on from
 // some place are left out: there may be any number.
 func (p Program) Parse(stem, file string) (FileName, bool) {
 	ext := path.Ext(file)
