@@ -65,7 +65,7 @@ func (c *check) traceOf(p *program) {
 	}
 	for k := range c.loads {
 		for _, l := range c.loads[k].loops {
-			if l.Pop && slices.Contains(l.runs, -1) && c.seenIn(p, l) { // a pop has no run of its own in a dry run
+			if slices.Contains(l.runs, -1) && c.seenIn(p, l) { // a pop has no run of its own in a dry run
 				need, kerf = need.Add(l.box.Center()), max(kerf, l.Kerf)
 			}
 		}
@@ -75,11 +75,7 @@ func (c *check) traceOf(p *program) {
 	}
 	got, ok := traced(p.corners, c.tol)
 	if !ok {
-		line := p.end
-		if len(p.corners) > 0 {
-			line = p.corners[0].line
-		}
-		c.find(line, "", "dry-trace", "Begin with the rectangle that the job needs.", "the dry run does not begin with a rectangle")
+		c.find(p.corners[0].line, "", "dry-trace", "Begin with the rectangle that the job needs.", "the dry run does not begin with a rectangle")
 		return
 	}
 	if !got.Grow(c.tol).Encloses(need) {

@@ -44,6 +44,9 @@ func TestTraceGoesRoundARectangle(t *testing.T) {
 			t.Errorf("%s: %v", v.name, got)
 		}
 	}
+	if _, ok := traced(cornersAt(geom.Pt(-15, -10), geom.Pt(15, -10), geom.Pt(15, 10), geom.Pt(-15, 10), geom.Pt(-15, -10)), within); !ok {
+		t.Error("round the zero: not a rectangle")
+	}
 	// A rectangle stays one from whichever corner and either way round.
 	rapid.Check(t, func(t *rapid.T) {
 		w, h := rapid.Float64Range(0.1, 100).Draw(t, "width"), rapid.Float64Range(0.1, 100).Draw(t, "height")

@@ -18,7 +18,6 @@ type program struct {
 	base, lines int // lines before it, and its own
 	from, to    int // its runs
 	corners     []corner
-	end         int // line of its end, counted through
 	held        int // line from which height is held at its end, 0 if it is not
 	touched     bool
 }
@@ -60,7 +59,6 @@ func (c *check) readOne(k int, text []byte, d rs274.Dialect) {
 		}
 	}
 	p.to, p.corners, p.touched = len(c.w.runs), w.corners, len(w.touches) > 0
-	p.end = w.end
 	if w.held {
 		p.held = w.heldLine
 	}
