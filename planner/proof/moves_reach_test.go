@@ -49,3 +49,15 @@ func TestMoveOnOneAxisStaysOnTheTable(t *testing.T) {
 		}
 	}
 }
+
+// Before anything is cut the first move needs no more than travel height, from
+// wherever it comes.
+func TestFirstMoveMayBeAtTravelHeight(t *testing.T) {
+	x := &text{good().lines}
+	x.set("", "G0 Z25", 0, "G0 Z12")
+	in := input([]byte(strings.Join(x.lines, "\n") + "\n"))
+	if m := in.Machine; m.TravelZ > 12 || m.SafeZ <= 12 {
+		t.Fatalf("travel height %g, safe height %g", m.TravelZ, m.SafeZ)
+	}
+	wantGood(t, in)
+}
