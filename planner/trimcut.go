@@ -151,7 +151,15 @@ func (c *Cut) trims() bool { return c.task.setup != nil && c.task.setup.sort == 
 // takeUpTrim goes on with a trim that was lost: with a short piece of its own
 // kerf, on the end of which the arc catches.
 func (s shop) takeUpTrim(p *Program, pl place, c Cut, faults *fault.List) (Cut, bool) {
-	from := max(0, pl.at-3*s.kerf)
+	// A little before where it was lost, but not on the plate's very edge, where
+	// its kerf is open and the arc catches on nothing.
+	from := pl.at
+	for back := 3.0; back > 0; back-- {
+		if at := max(0, pl.at-back*s.kerf); s.metal.Free(pointAt(c.Path, at), s.kerf) {
+			from = at
+			break
+		}
+	}
 	var paths []geom.Path
 	for i := range p.Cuts {
 		if o := &p.Cuts[i]; o.Path.NumSegs() > 0 && !o.marks() && !o.trims() {
