@@ -381,3 +381,27 @@ func TestDryRunOfASetIsProvedProgramByProgram(t *testing.T) {
 	set[0].insert(set[0].find("", "G38.2", 0), "G0 X69.25 Y60")
 	wantGood(t, inSet(dry(), set))
 }
+
+// A pop belongs to the dry run that goes there: the rectangle of another
+// program of the set need not hold it, that of its own must.
+func TestPopIsTracedByTheDryRunThatShowsIt(t *testing.T) {
+	for shown := range 2 {
+		set := drySet()
+		x := set[shown]
+		x.insert(x.find("", "G0 X0 Y0", 0), "G0 X220 Y160")
+		in := inSet(input(nil), set)
+		in.Dry = true
+		in.Parts[0].Features[3].Pop = true
+		r := proof.Prove(in)
+		if shown == 1 {
+			if !r.OK {
+				t.Error(show(r))
+			}
+			continue
+		}
+		i := x.find("", "G0 X", 0) // the first program's rectangle lies about its hole
+		if !foundIn(r, "dry-trace", "220, 160", 1, i+2) {
+			t.Error(show(r))
+		}
+	}
+}
