@@ -150,12 +150,18 @@ func TestProofFindsWhatTheControllerDoesNotTake(t *testing.T) {
 }
 
 // Where the feed is just not under the limit of the holds on an arc, its chords
-// may be passed a little slower: height is held there all the same.
+// may be passed a little slower: height is held there all the same. Nor is a
+// chord slow that a hold line has cut short.
 func TestHoldsOfChordsAllowForTheirJoints(t *testing.T) {
-	for feed := 4000.0; feed <= 6500; feed += 50 {
-		j := gateJob()
-		j.Stock.Thickness, j.Process.Kerf, j.Process.Feed = 1, 1, feed
-		j.Machine.Program.Arcs, j.Machine.Program.Units = job.ArcsNone, unit.Inch
-		mustPlan(t, j, loops(rect(0, 0, 108, 89), geom.Circle(geom.Pt(30, 30), 5)))
+	for _, c := range []struct {
+		kerf, hole float64
+		units      unit.System
+	}{{1, 10, unit.Inch}, {2.6, 10.25, unit.MM}} {
+		for feed := 2600.0; feed <= 6500; feed += 50 {
+			j := gateJob()
+			j.Stock.Thickness, j.Process.Kerf, j.Process.Feed = 1, c.kerf, feed
+			j.Machine.Program.Arcs, j.Machine.Program.Units = job.ArcsNone, c.units
+			mustPlan(t, j, loops(rect(0, 0, 108, 89), geom.Circle(geom.Pt(30, 30), c.hole/2)))
+		}
 	}
 }

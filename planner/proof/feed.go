@@ -26,6 +26,13 @@ const (
 	// for a curve and not for a corner (30 degrees: common practice for
 	// finding arcs in lines, no source).
 	smoothTurn = math.Pi / 6
+	// sameBend is how much more than beside it a joint may be bent and still be
+	// one of the curve there, however unlike the chords at it: a hold line cuts
+	// them anywhere.
+	sameBend = 1.05
+	// fineTurn is the turn, rad, up to which lines are so fine that they can be
+	// but the chords of a curve: 40 and more to the circle.
+	fineTurn = 0.157
 	// slowClear is the part by which the true feed must be under its limit
 	// before a hold is asked for: what two ways of working it out may differ.
 	slowClear = 0.01
@@ -144,6 +151,11 @@ func (c *check) legs(r *run, s *feedSteps, a float64) {
 			// unlike ones, since the longer is no part of the curve.
 			next := &s.legs[i+1]
 			bend := 1 / s.cornerRadius(i, g.corner, math.Inf(1))
+			if curve, as := s.bend(i), max(s.bend(i-1), s.bend(i+1)); g.turn <= fineTurn && curve <= sameBend*as {
+				bend = min(bend, curve) // chords of one curve, or of two, wherever it was cut
+				g.bends[1], next.bends[0] = bend, bend
+				continue
+			}
 			switch {
 			case g.length > 2*next.length:
 				next.bends[0] = 2 * bend
@@ -154,6 +166,16 @@ func (c *check) legs(r *run, s *feedSteps, a float64) {
 			}
 		}
 	}
+}
+
+// bend returns the curvature, 1/mm, that the turn after leg i says of a curve
+// in chords: a circle turns by half the chords before and behind (inscribed
+// angles, Euclid III.20). 0 where there is none.
+func (s *feedSteps) bend(i int) float64 {
+	if i < 0 || i+1 >= len(s.legs) {
+		return 0
+	}
+	return 2 * s.legs[i].turn / (s.legs[i].length + s.legs[i+1].length)
 }
 
 // turnOf returns the turn, rad, from one piece into the next.
