@@ -9,6 +9,7 @@ import (
 
 	"example.org/kerfwright/planner/drawing"
 	"example.org/kerfwright/planner/fault"
+	"example.org/kerfwright/planner/feature"
 	"example.org/kerfwright/planner/geom"
 	"example.org/kerfwright/planner/job"
 )
@@ -56,6 +57,7 @@ type forms struct {
 
 	// What can be measured, kept since a list is asked for often.
 	of       *drawing.Loops
+	tree     *feature.Feature // the first of it
 	all      []measure
 	measures map[string]int // rows by id
 }
@@ -109,12 +111,16 @@ func (x measure) id(m *Model) string {
 
 // measures lists what can be measured, in the order of the features' table.
 func (p scalePage) measures(m *Model, l *drawing.Loops) []measure {
-	if m.forms.of == l {
+	t := &m.res.tree
+	var tree *feature.Feature // the tree changes under the same loops when features are edited
+	if len(t.Features) > 0 {
+		tree = &t.Features[0]
+	}
+	if m.forms.of == l && m.forms.tree == tree {
 		return m.forms.all
 	}
 	var out []measure
 	byID := map[string]int{}
-	t := &m.res.tree
 	for _, i := range m.res.order {
 		f := &t.Features[i]
 		if t.Parts[f.Part].Drawing != p.n || !f.Loop.Closed || f.Added {
@@ -126,7 +132,7 @@ func (p scalePage) measures(m *Model, l *drawing.Loops) []measure {
 			out = append(out, x)
 		}
 	}
-	m.forms.of, m.forms.all, m.forms.measures = l, out, byID
+	m.forms.of, m.forms.tree, m.forms.all, m.forms.measures = l, tree, out, byID
 	return out
 }
 
