@@ -153,11 +153,15 @@ func TestProofFindsWhatTheControllerDoesNotTake(t *testing.T) {
 // may be passed a little slower: height is held there all the same. Nor is a
 // chord slow that a hold line has cut short.
 func TestHoldsOfChordsAllowForTheirJoints(t *testing.T) {
+	step := 50.0
+	if testing.Short() {
+		step = 350
+	}
 	for _, c := range []struct {
 		kerf, hole float64
 		units      unit.System
 	}{{1, 10, unit.Inch}, {2.6, 10.25, unit.MM}} {
-		for feed := 2600.0; feed <= 6500; feed += 50 {
+		for feed := 2600.0; feed <= 6500; feed += step {
 			j := gateJob()
 			j.Stock.Thickness, j.Process.Kerf, j.Process.Feed = 1, c.kerf, feed
 			j.Machine.Program.Arcs, j.Machine.Program.Units = job.ArcsNone, c.units
