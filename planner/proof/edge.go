@@ -235,9 +235,11 @@ func (c *check) covers(l *loop) {
 	if half > 0 {
 		s.skip = func(p piece, m geom.Point, _ float64) (all, middle bool) {
 			all, middle = l.outOfReach(&p, m, half)
-			for _, end := range []geom.Point{p.a, p.b} {
-				if _, d := s.to.nearest(end); middle && d > hidden {
-					hidden, where = d, end
+			if middle {
+				for _, end := range [2]geom.Point{p.a, p.b} {
+					if _, d := s.to.nearest(end); d > hidden {
+						hidden, where = d, end
+					}
 				}
 			}
 			return
@@ -295,10 +297,7 @@ func (l *loop) outOfReach(p *piece, m geom.Point, half float64) (all, middle boo
 
 // twice looks for a second cut along the same edge.
 func (c *check) twice(l *loop) {
-	lap := 0.0 // of the torch
-	for i := range l.edge.all {
-		lap += l.edge.all[i].length()
-	}
+	lap := l.edgeLength() // of the torch
 	if l.outer {
 		lap += 2 * math.Pi * l.half()
 	} else {

@@ -81,20 +81,27 @@ func TestCutTheWrongWayIsToldWithItsLength(t *testing.T) {
 }
 
 // A lead that runs along the edge against the cut, from 8 mm before a sharp
-// corner: it cuts the edge the wrong way for half the side, to within the
-// quarter of a kerf in which it is looked at.
+// corner or on to 8 mm behind one: it cuts the edge the wrong way for half the
+// side, to within the quarter of a kerf in which it is looked at.
 func TestLeadAlongTheEdgeTheWrongWayIsMeasured(t *testing.T) {
-	c := frame("p1.outline", p1a, p1b, 0)
 	bottom := p1a.Y - kerf/2
-	c.pierce = geom.Pt(p1a.X-8, bottom-9)
-	c.way = append([]step{{to: geom.Pt(p1a.X-8, bottom)}}, c.way...)
-	text := program(c)
-	f := told(t, proof.Prove(single(text, feature("p1.outline", "outline", "outline", rounded(p1a, p1b, 0)))), "direction")
-	if want := lineAt(t, text, "G1 X32.0000 Y39.2500", 1); f.Line != want {
-		t.Errorf("line %d, want %d: %s", f.Line, want, f.Text)
-	}
-	if mm, want := millimetres(t, f.Text, "counter-clockwise for"), (p1b.X-p1a.X)/2; math.Abs(mm-want) > kerf/2 {
-		t.Errorf("%g mm, want %g", mm, want)
+	in, out := frame("p1.outline", p1a, p1b, 0), frame("p1.outline", p1a, p1b, 0)
+	in.pierce = geom.Pt(p1a.X-8, bottom-9)
+	in.way = append([]step{{to: geom.Pt(p1a.X-8, bottom)}}, in.way...)
+	out.way = append(out.way, step{to: geom.Pt(p1b.X+8, bottom)})
+	for _, c := range []struct {
+		cut  cutting
+		line string // or so many behind it
+		on   int
+	}{{in, "G1 X32.0000 Y39.2500", 1}, {out, "G1 X248.0000 Y39.2500", 0}} {
+		text := program(c.cut)
+		f := told(t, proof.Prove(single(text, feature("p1.outline", "outline", "outline", rounded(p1a, p1b, 0)))), "direction")
+		if want := lineAt(t, text, c.line, c.on); f.Line != want {
+			t.Errorf("line %d, want %d: %s", f.Line, want, f.Text)
+		}
+		if mm, want := millimetres(t, f.Text, "counter-clockwise for"), (p1b.X-p1a.X)/2; math.Abs(mm-want) > kerf/2 {
+			t.Errorf("%g mm, want %g", mm, want)
+		}
 	}
 }
 
@@ -184,21 +191,6 @@ func TestSecondRunAlongAnEdgeIsASecondCutOnlyOverTheFirst(t *testing.T) {
 	}
 }
 
-// At the end of a cut the torch turns back along the edge, and beyond its
-// corner: as wrong as a lead that comes so.
-func TestLeadOutAlongTheEdgeTheWrongWayIsMeasured(t *testing.T) {
-	c := frame("p1.outline", p1a, p1b, 0)
-	c.way = append(c.way, step{to: geom.Pt(p1b.X+8, p1a.Y-kerf/2)})
-	text := program(c)
-	f := told(t, proof.Prove(single(text, feature("p1.outline", "outline", "outline", rounded(p1a, p1b, 0)))), "direction")
-	if want := lineAt(t, text, "G1 X248.0000 Y39.2500", 0); f.Line != want {
-		t.Errorf("line %d, want %d: %s", f.Line, want, f.Text)
-	}
-	if mm, want := millimetres(t, f.Text, "counter-clockwise for"), (p1b.X-p1a.X)/2; math.Abs(mm-want) > kerf/2 {
-		t.Errorf("%g mm, want %g", mm, want)
-	}
-}
-
 // A mark has no lead, before it or behind: either is told where it lies.
 func TestLeadOfAMarkIsToldOnItsLine(t *testing.T) {
 	mark := feature("p1.m1", "mark", "mark", geom.Path{V: []geom.Vertex{{P: geom.Pt(60, 150)}, {P: geom.Pt(100, 150)}}})
@@ -246,6 +238,17 @@ func TestShortRestOfALostCutIsNoSecondCut(t *testing.T) {
 	in := goesOn(lineOf("p1.h1", "G3 X", 1), program(append([]cutting{rest}, cuttings()[1:]...)...))
 	in.Done.Along = math.Pi*r - 2
 	if r := proof.Prove(in); !r.OK {
+		t.Error(show(r))
+	}
+}
+
+// What the kerf could reach and does not is uncut, and no place too tight for it.
+func TestUncutSideIsNotCalledTooTight(t *testing.T) {
+	c := frame("p1.outline", p1a, p1b, 0)
+	c.way = c.way[:len(c.way)-2] // the last corner and half the bottom
+	r := proof.Prove(single(program(c), feature("p1.outline", "outline", "outline", rounded(p1a, p1b, 0))))
+	told(t, r, "uncut")
+	if strings.Contains(show(r), "too-tight") {
 		t.Error(show(r))
 	}
 }

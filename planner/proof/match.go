@@ -104,15 +104,11 @@ const near = 3
 func (m *metal) followed(r *run, runs []run, turn Turn, tol float64) *loop {
 	// Leads come first and last; three places in between mostly agree.
 	a, b, d := r.point(0.35), r.point(0.6), r.point(0.85)
-	l, same, on := m.nearestLoop(b), true, false
-	for _, q := range [3]geom.Point{a, b, d} {
-		same = same && m.nearestLoop(q) == l
-		on = on || l != nil && l.halfAKerfFrom(q, tol)
-	}
+	l := m.nearestLoop(b)
 	if m.between(a, tol) || m.between(b, tol) || m.between(d, tol) {
 		return m.byLength(r, runs, turn, tol)
 	}
-	if same && on {
+	if l != nil && m.nearestLoop(a) == l && m.nearestLoop(d) == l && (l.halfAKerfFrom(a, tol) || l.halfAKerfFrom(b, tol) || l.halfAKerfFrom(d, tol)) {
 		return l
 	}
 	// Half a kerf from an edge is where it is cut; what only passes near it, as

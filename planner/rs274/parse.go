@@ -31,10 +31,13 @@ func (b *block) any(letters string) bool   { return b.first(letters) != 0 }
 
 // hasG reports whether the line holds one of the G codes, given in tenths;
 // hasM the same of M codes, given whole.
-func (b *block) hasG(tenths ...int) bool { return b.gOf(tenths...) >= 0 }
-func (b *block) hasM(codes ...int) bool  { return b.mOf(codes...) >= 0 }
+func (b *block) hasG(tenths ...int) bool { return b.gOf(tenths...) != none }
+func (b *block) hasM(codes ...int) bool  { return b.mOf(codes...) != none }
 
-// gOf and mOf return the code that the line holds, or -1.
+// none is no code.
+const none = -1
+
+// gOf and mOf return the code that the line holds, or none.
 func (b *block) gOf(tenths ...int) int {
 	for _, have := range b.g {
 		for _, t := range tenths {
@@ -43,7 +46,7 @@ func (b *block) gOf(tenths ...int) int {
 			}
 		}
 	}
-	return -1
+	return none
 }
 
 func (b *block) mOf(codes ...int) int {
@@ -54,7 +57,7 @@ func (b *block) mOf(codes ...int) int {
 			}
 		}
 	}
-	return -1
+	return none
 }
 
 func (b *block) first(letters string) byte {

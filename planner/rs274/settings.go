@@ -39,8 +39,7 @@ func (r *reader) machineWords(b *block) {
 		r.change().Spindle = 0 // section 3.6.3
 		r.event(Tool, "M6")
 	}
-	if b.hasM(3, 4, 5) {
-		c := b.mOf(3, 4, 5)
+	if c := b.mOf(3, 4, 5); c != none {
 		r.change().Spindle = c % 5
 		r.event(Spindle, code('M', c*10))
 	}
@@ -51,20 +50,17 @@ func (r *reader) machineWords(b *block) {
 	}
 }
 
-// systems are G54 to G59.3.
-var systems = []int{540, 550, 560, 570, 580, 590, 591, 592, 593}
-
 // modes does the steps 11 to 18.
 func (r *reader) modes(b *block) *problem {
-	if b.hasG(170, 180, 190) {
+	if g := b.gOf(170, 180, 190); g != none {
 		m := r.change()
-		m.Plane = Plane(b.gOf(170, 180, 190)/10 - 17)
+		m.Plane = Plane(g/10 - 17)
 		m.Set |= GroupPlane
 	}
-	if b.hasG(200, 210) {
+	if g := b.gOf(200, 210); g != none {
 		m := r.change()
 		m.Units = Inches
-		if b.hasG(210) {
+		if g == 210 {
 			m.Units = Millimetres
 		}
 		m.Set |= GroupUnits
@@ -72,8 +68,7 @@ func (r *reader) modes(b *block) *problem {
 	if b.hasG(400) {
 		r.change().Set |= GroupComp
 	}
-	if b.hasG(systems...) {
-		g := b.gOf(systems...)
+	if g := b.gOf(540, 550, 560, 570, 580, 590, 591, 592, 593); g != none {
 		s := g/10 - 53 + g%10
 		if !r.known54[s] {
 			return bad("system", "Use G54, or set the system with G10 first.", "%s: where that coordinate system lies is known only to the machine", code('G', g))
@@ -84,9 +79,9 @@ func (r *reader) modes(b *block) *problem {
 		r.pos = at.Sub(r.off())
 		r.event(Offset, code('G', g))
 	}
-	if b.hasG(610, 611, 640) {
+	if g := b.gOf(610, 611, 640); g != none {
 		m := r.change()
-		m.Path, m.PathTolerance = b.gOf(610, 611, 640), 0
+		m.Path, m.PathTolerance = g, 0
 		m.Set |= GroupPath
 		if b.given('P') && !b.hasG(40) {
 			k, p := r.scale()
