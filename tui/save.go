@@ -281,7 +281,7 @@ func proofRow(id, label string, r proof.Result, u unit.System) row {
 	out := row{id: id, label: label, why: "The written text was read again by a reader that knows nothing of the plan, and what it would cut was laid over the drawing."}
 	if r.OK {
 		out.value, out.state = "passes", stDone
-		out.note = fmt.Sprintf("into a part %s, off an edge %s", u.Length(r.WorstGouge), u.Length(r.Uncut))
+		out.note = fmt.Sprintf("%s into a part, %s short of an edge", u.Length(r.WorstGouge), u.Length(r.Uncut))
 		if n := len(r.Findings); n > 0 {
 			out.note = count(n, "thing") + " to look at"
 		}
